@@ -1,0 +1,23 @@
+"""Physical constants, exact in the SI since 2019.
+
+References
+----------
+[CODATA2018] values exact by definition
+"""
+
+BOLTZMANN = 1.380649e-23
+"""Boltzmann constant k [J/K]."""
+
+ELEMENTARY_CHARGE = 1.602176634e-19
+"""Elementary charge q [C]."""
+
+ZERO_CELSIUS = 273.15
+"""0 °C on the absolute scale [K]."""
+
+REFERENCE_TEMPERATURE = ZERO_CELSIUS + 25.0
+"""25 °C, at which data sheets state figures unless they say otherwise [K]."""
+
+
+def thermal_voltage(temperature: float) -> float:
+    """Voltage that stands for thermal motion, V_T = k·T/q [V]; temperature in [K]."""
+    return BOLTZMANN / ELEMENTARY_CHARGE * temperature

@@ -1,0 +1,137 @@
+"""Compiles the solver once per machine and hands out the compiled functions.
+
+`python -m outboard.network.compile` does it ahead of time.  The generated file lives in a cache folder of its
+own and is named after everything that it was made of: sources, Python, numba and processor.
+"""
+
+import hashlib
+import importlib.util
+import os
+import platform
+import re
+import sys
+import sysconfig
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import cache
+from pathlib import Path
+from types import ModuleType
+
+HERE = Path(__file__).parent
+SOURCES = (
+    *sorted((HERE.parent / "devices").glob("*.py")),
+    *(HERE / f"{name}.py" for name in ("tracer", "generate", "tables", "outcome", "kernels")),
+    HERE.parent / "constants.py",
+)
+GENERATED_IMPORT = re.compile(r"from outboard\.network\.generated import \([^)]*\)\n")
+HEAD = '''"""Generated: the solver of outboard.network.kernels with the equations of all devices."""
+
+from math import exp, log, log1p, sqrt, tanh
+
+import numba
+
+compiled = numba.njit(cache=True, nogil=True, error_model="numpy")
+inlined = numba.njit(nogil=True, error_model="numpy", forceinline=True)
+'''
+
+
+def cache_folder() -> Path:
+    """Where compiled kernels are kept: $OUTBOARD_CACHE, else the user's cache folder."""
+    chosen = os.environ.get("OUTBOARD_CACHE")
+    if chosen:
+        return Path(chosen)
+    root = os.environ.get("XDG_CACHE_HOME")
+    return (Path(root) if root else Path.home() / ".cache") / "outboard"
+
+
+def fingerprint() -> str:
+    """Names the compiled kernels: changes with any source, with Python, numba or the processor."""
+    from importlib.metadata import version
+
+    digest = hashlib.sha256()
+    for source in SOURCES:
+        digest.update(source.read_bytes())
+    digest.update("|".join((sys.version, version("numba"), sysconfig.get_platform(), _processor())).encode())
+    return digest.hexdigest()[:16]
+
+
+def _processor() -> str:
+    """The processor's name and features: machine code for one does not serve another."""
+    try:
+        lines = Path("/proc/cpuinfo").read_text(encoding="utf-8", errors="replace").splitlines()
+        return "|".join(line for line in lines[:30] if line.startswith(("model name", "flags")))
+    except OSError:
+        return platform.processor()
+
+
+def _text() -> str:
+    from outboard.network.generate import evaluation_kernels
+
+    solver = (HERE / "kernels.py").read_text(encoding="utf-8")
+    solver, replaced = GENERATED_IMPORT.subn("", solver)
+    assert replaced == 1, "kernels.py no longer starts from the generated kernels"
+    return HEAD + "\n\n" + evaluation_kernels() + "\n\n\n" + solver
+
+
+@contextmanager
+def _locked(folder: Path) -> Iterator[None]:
+    """Keeps a second process from writing the same file at the same time."""
+    with (folder / "lock").open("w") as handle:
+        try:
+            import fcntl
+
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        except ImportError:  # no such lock on this system: writing is atomic anyway
+            pass
+        yield
+
+
+def _written() -> Path:
+    """The generated file, made if it is missing."""
+    folder = cache_folder()
+    name = f"solver_{fingerprint()}"
+    path = folder / name / f"{name}.py"
+    if path.exists():
+        return path
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with _locked(path.parent):
+        if not path.exists():
+            handle, draft = tempfile.mkstemp(dir=path.parent, suffix=".draft")
+            with os.fdopen(handle, "w", encoding="utf-8") as file:
+                file.write(_text())
+                file.flush()
+                os.fsync(file.fileno())
+            os.replace(draft, path)
+    return path
+
+
+@cache
+def solver() -> ModuleType:
+    """The compiled solver; functions compile when first called and are kept on disk."""
+    path = _written()
+    spec = importlib.util.spec_from_file_location(f"outboard_{path.stem}", path)
+    assert spec is not None and spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+def main() -> None:
+    """Compiles every entry by solving a small circuit."""
+    from outboard.network.warm import solve_small_circuit
+
+    with _locked_for_compilation():
+        solve_small_circuit()
+
+
+@contextmanager
+def _locked_for_compilation() -> Iterator[None]:
+    folder = _written().parent
+    with _locked(folder):
+        yield
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,121 @@
+"""Solves a circuit for a table of cases: corners (rows of overrides), each along a sweep."""
+
+import os
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from outboard.devices.catalogue import DEVICES
+from outboard.network.circuit import Circuit
+from outboard.network.compile import solver
+from outboard.network.generate import corner_count
+from outboard.network.overrides import Overrides
+from outboard.network.solution import Block
+from outboard.network.tables import Scratch
+
+Floats = NDArray[np.float64]
+NO_SLOTS = np.empty(0, dtype=np.uint32)
+NO_VALUES = np.empty((1, 0))
+FEWEST_ROWS = 4
+"""Below this many rows a thread, threads cost more than they save."""
+
+
+def scratch_for(circuit: Circuit) -> Scratch:
+    """Working arrays of one thread."""
+    n, places, slots = len(circuit.unknowns), len(circuit.tables.entry_row), len(circuit.base)
+    corners = sum(corner_count(DEVICES[number]) for number in circuit.tables.device)
+    return Scratch(
+        residual=np.zeros(n + 1),
+        jacobian=np.zeros(places + 1),
+        step=np.zeros(n + 2),
+        trial=np.zeros(n + 2),
+        earlier=np.zeros(n + 2),
+        kept_residual=np.zeros(n + 1),
+        kept_jacobian=np.zeros(places + 1),
+        anchor=np.zeros(n + 2),
+        parameters=np.zeros(slots),
+        parameters_from=np.zeros(slots),
+        parameters_to=np.zeros(slots),
+        matrix=np.zeros((n, n)),
+        right=np.zeros(n),
+        inverse=np.zeros(n),
+        held=np.zeros(n, dtype=np.bool_),
+        corner=np.zeros(corners),
+        corner_ahead=np.zeros(corners),
+        ahead=np.zeros(n + 2),
+    )
+
+
+def _shared_out(rows: int, work: Callable[[slice], Any], workers: int | None) -> None:
+    """Runs `work` on slices of the rows, a thread each."""
+    threads = min(workers or os.cpu_count() or 1, max(1, rows // FEWEST_ROWS))
+    if threads == 1:
+        work(slice(0, rows))
+        return
+    edges = np.linspace(0, rows, threads + 1).astype(int)
+    with ThreadPoolExecutor(threads) as pool:
+        for future in [pool.submit(work, slice(a, b)) for a, b in zip(edges[:-1], edges[1:], strict=True)]:
+            future.result()
+
+
+def solved(
+    circuit: Circuit,
+    corners: Overrides | None = None,
+    sweep: Overrides | None = None,
+    raise_each: bool = False,
+    workers: int | None = None,
+) -> Block:
+    """Solutions of every corner at every point of the sweep.
+
+    For each corner the sources are raised from zero at the sweep's first point and the sweep is followed from
+    there; with `raise_each` the sources are raised anew for each point.  Results do not depend on `workers`.
+    """
+    corners = corners or Overrides.none()
+    sweep = sweep or Overrides.none()
+    n = len(circuit.unknowns)
+    shape = (len(corners), len(sweep))
+    xs = np.empty((*shape, n + 2))
+    outcomes = np.empty(shape, dtype=np.int8)
+    notes = np.empty((*shape, 3))
+    corner_slots, corner_values = corners.stored(circuit)
+    sweep_slots, sweep_values = sweep.stored(circuit)
+    position = sweep.values[:, 0].copy() if sweep.fields else np.arange(float(len(sweep)))
+
+    def work(rows: slice) -> None:
+        solver().follow(
+            circuit.base, circuit.tables, scratch_for(circuit), False, NO_SLOTS, NO_VALUES, corner_slots,
+            corner_values[rows], sweep_slots, sweep_values, position, raise_each, xs[rows], outcomes[rows], notes[rows],
+        )  # fmt: skip
+
+    _shared_out(len(corners), work, workers)
+    return Block(circuit, corners, sweep, xs, outcomes, notes)
+
+
+def released(
+    circuit: Circuit, corners: Overrides, before: Overrides, after: Overrides, starts: Floats,
+    workers: int | None = None,
+) -> Block:  # fmt: skip
+    """Solutions right after some numbers changed, while every temperature still is what it was.
+
+    starts [corner, unknown + 2] solves `corners` with `before`; the result solves them with `after`, row by row.
+    """
+    merged = Overrides(corners.fields + after.fields, np.hstack([corners.values, after.values]))
+    xs = np.ascontiguousarray(starts[:, None, :])
+    outcomes = np.empty((len(corners), 1), dtype=np.int8)
+    notes = np.empty((len(corners), 1, 3))
+    slots, values = merged.stored(circuit)
+    slots_before, values_before = before.stored(circuit)
+
+    def work(rows: slice) -> None:
+        scratch = scratch_for(circuit)
+        scratch.held[:] = circuit.tables.is_temperature
+        solver().follow(
+            circuit.base, circuit.tables, scratch, True, slots_before, values_before[rows], slots, values[rows],
+            NO_SLOTS, NO_VALUES, np.zeros(1), False, xs[rows], outcomes[rows], notes[rows],
+        )  # fmt: skip
+
+    _shared_out(len(corners), work, workers)
+    return Block(circuit, merged, Overrides.none(), xs, outcomes, notes)

@@ -1,0 +1,83 @@
+"""The circuit as integer tables, and the scratch arrays of a solution; both are read by compiled code."""
+
+from typing import Any, NamedTuple
+
+Array = Any
+
+
+class Tables(NamedTuple):
+    """One circuit structure.  Unknown i has index i; index n is ground, n + 1 the ambient temperature.
+
+    device, port_start, parameter_start, place_start, parameter_slope_start, corner_start   per element
+    port, row            per element port: unknown read, balance written (n is the row of nobody)
+    parameter            per element parameter: slot in the parameter vector
+    place                per element derivative: place in the jacobian (the last is the place of nobody)
+    entry_row, entry_column   per place of the jacobian, fill included
+    pivot, pivot_row, pivot_column, lower_start, lower, lower_row, upper_start, upper, upper_column,
+    update_start, target, factor, source
+                         the elimination program (see elimination.py)
+    diagonal             per unknown: place of its own derivative if it is a node, else the place of nobody
+    is_temperature       per unknown
+    junction_plus, junction_minus, junction_sign   forward voltages that a step must not overrun
+    thermal_from         first step of the elimination that belongs to the thermal part
+    parity               +1 or −1: sign of the row and column order
+    raised               slots that are zero before the sources come up
+    """
+
+    device: Array
+    port_start: Array
+    parameter_start: Array
+    place_start: Array
+    parameter_slope_start: Array
+    corner_start: Array
+    port: Array
+    row: Array
+    parameter: Array
+    place: Array
+    entry_row: Array
+    entry_column: Array
+    pivot: Array
+    pivot_row: Array
+    pivot_column: Array
+    lower_start: Array
+    lower: Array
+    lower_row: Array
+    upper_start: Array
+    upper: Array
+    upper_column: Array
+    update_start: Array
+    target: Array
+    factor: Array
+    source: Array
+    diagonal: Array
+    is_temperature: Array
+    junction_plus: Array
+    junction_minus: Array
+    junction_sign: Array
+    raised: Array
+    thermal_from: int
+    parity: float
+    dense: bool
+
+
+class Scratch(NamedTuple):
+    """Arrays that one thread reuses."""
+
+    residual: Array
+    jacobian: Array
+    step: Array
+    trial: Array
+    earlier: Array
+    kept_residual: Array
+    kept_jacobian: Array
+    anchor: Array
+    parameters: Array
+    parameters_from: Array
+    parameters_to: Array
+    matrix: Array
+    right: Array
+    inverse: Array
+    held: Array
+    corner: Array
+    corner_ahead: Array
+    ahead: Array

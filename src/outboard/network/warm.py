@@ -1,0 +1,25 @@
+"""A small circuit that touches every compiled entry, so that the first real run need not compile."""
+
+import numpy as np
+
+from outboard.constants import REFERENCE_TEMPERATURE
+from outboard.network.circuit import laid_out
+from outboard.network.overrides import Overrides
+from outboard.network.part import Part
+from outboard.network.solve import released, solved
+
+
+def solve_small_circuit() -> None:
+    """Solves, sweeps, releases and measures a divider."""
+    parts = (
+        Part("supply", "source", {"plus": "a", "minus": "ground"}, {"voltage": 1.0}),
+        Part("upper", "resistor", {"a": "a", "b": "b"}, {"resistance": 1.0}),
+        Part("lower", "resistor", {"a": "b", "b": "ground"}, {"resistance": 1.0}),
+        Part("load", "load", {"plus": "b", "minus": "ground"}, {"draws": 0.0}),
+    )
+    circuit = laid_out(parts, REFERENCE_TEMPERATURE)
+    load = Overrides.column("load", "draws", np.array([0.0, 0.01]))
+    block = solved(circuit, sweep=load)
+    assert block.is_solved.all() and block.worst_imbalance.max() < 1e-9
+    after = released(circuit, Overrides.none(2), load, load, np.repeat(block.xs[:, 0], 2, axis=0))
+    assert after.is_solved.all()
