@@ -24,7 +24,7 @@ def complement(a: Number, b: Number, m: Mathematics) -> Number:
 
 def constant_gain_equations(x: Sequence[Number], p: Any, m: Mathematics) -> Sequence[Number]:
     """i_C = β·i_B; on with v_BE = V_0, off with i_B = 0."""
-    c, b, e, ib = x
+    _, b, e, ib = x
     ic = p.gain * ib
     short = p.base_emitter_voltage - p.polarity * (b - e)
     return p.polarity * ic, p.polarity * ib, -p.polarity * (ic + ib), complement(ib, short, m)

@@ -79,7 +79,7 @@ THERMAL_RESISTANCE = Device("thermal_resistance", ("a", "b"), ("resistance",), t
 
 def threshold_equations(x: Sequence[Number], p: Any, m: Mathematics) -> Sequence[Number]:
     """A path that opens above a threshold: i = s((v − threshold)/R), s the positive part with corner `width`."""
-    plus, minus, t = x
+    plus, minus, _ = x
     v = plus - minus
     i = soft_positive((v - p.threshold) / p.resistance, p.width, m)
     return i, -i, -v * i

@@ -122,7 +122,10 @@ def _starts(lengths: Iterable[int]) -> NDArray[np.uint32]:
 
 @lru_cache(maxsize=256)
 def _ordered(
-    structure: tuple[tuple[Device, tuple[int, ...]], ...], size: int, thermal: tuple[bool, ...], branch: tuple[bool, ...]
+    structure: tuple[tuple[Device, tuple[int, ...]], ...],
+    size: int,
+    thermal: tuple[bool, ...],
+    branch: tuple[bool, ...],
 ) -> Elimination:
     """The elimination program of a structure; equal structures share it."""
     entries = {(i, i) for i in range(size) if not branch[i]}

@@ -19,12 +19,14 @@ from pathlib import Path
 from types import ModuleType
 
 HERE = Path(__file__).parent
+KERNELS = ("elimination", "newton", "paths")
 SOURCES = (
     *sorted((HERE.parent / "devices").glob("*.py")),
-    *(HERE / f"{name}.py" for name in ("tracer", "generate", "tables", "outcome", "kernels")),
+    *(HERE / f"{name}.py" for name in ("tracer", "generate", "tables", "outcome")),
+    *(HERE / "kernels" / f"{name}.py" for name in KERNELS),
     HERE.parent / "constants.py",
 )
-GENERATED_IMPORT = re.compile(r"from outboard\.network\.generated import \([^)]*\)\n")
+OWN_IMPORT = re.compile(r"from outboard\.network\.(generated|kernels\.\w+) import [^\n]*\n")
 HEAD = '''"""Generated: the solver of outboard.network.kernels with the equations of all devices."""
 
 from math import exp, log, log1p, sqrt, tanh
@@ -68,10 +70,8 @@ def _processor() -> str:
 def _text() -> str:
     from outboard.network.generate import evaluation_kernels
 
-    solver = (HERE / "kernels.py").read_text(encoding="utf-8")
-    solver, replaced = GENERATED_IMPORT.subn("", solver)
-    assert replaced == 1, "kernels.py no longer starts from the generated kernels"
-    return HEAD + "\n\n" + evaluation_kernels() + "\n\n\n" + solver
+    pieces = [(HERE / "kernels" / f"{name}.py").read_text(encoding="utf-8") for name in KERNELS]
+    return "\n\n\n".join([HEAD, evaluation_kernels(), *(OWN_IMPORT.sub("", piece) for piece in pieces)])
 
 
 @contextmanager
@@ -106,6 +106,19 @@ def _written() -> Path:
     return path
 
 
+@contextmanager
+def _without_scipy() -> Iterator[None]:
+    """Keeps numba from importing scipy (0.2 s) for linear algebra that the kernels do not use."""
+    hidden = "scipy.linalg" not in sys.modules
+    if hidden:
+        sys.modules["scipy.linalg"] = None  # type: ignore[assignment]
+    try:
+        yield
+    finally:
+        if hidden:
+            del sys.modules["scipy.linalg"]
+
+
 @cache
 def solver() -> ModuleType:
     """The compiled solver; functions compile when first called and are kept on disk."""
@@ -114,7 +127,9 @@ def solver() -> ModuleType:
     assert spec is not None and spec.loader is not None
     module = importlib.util.module_from_spec(spec)
     sys.modules[spec.name] = module
-    spec.loader.exec_module(module)
+    with _without_scipy():
+        spec.loader.exec_module(module)
+        importlib.import_module("numba.core.registry").cpu_target.target_context.refresh()
     return module
 
 

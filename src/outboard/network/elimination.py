@@ -104,7 +104,10 @@ def eliminated(
     branches: dict[int, tuple[int, ...]],
     is_temperature: Sequence[bool],
 ) -> Elimination:
-    """Program for a matrix of `size` unknowns; `branches` maps a branch unknown to the nodes whose balance it enters."""
+    """Program for a matrix of `size` unknowns.
+
+    `branches` maps a branch unknown to the nodes whose balance it enters.
+    """
     pattern = _Pattern(entries)
     steps: list[tuple[int, int, list[int], list[int]]] = []
     rows_left, columns_left = set(range(size)), set(range(size))

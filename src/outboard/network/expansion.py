@@ -4,11 +4,23 @@ A resistance of zero makes no inner node: that is decided by the part's usual va
 is laid out.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from outboard.devices import catalogue as devices
+from outboard.devices.bipolar import BIPOLAR
+from outboard.devices.constant_gain import CONSTANT_GAIN, SATURATING_GAIN
 from outboard.devices.device import Device
+from outboard.devices.junction import BREAKDOWN, DIODE
+from outboard.devices.regulator import REGULATOR
+from outboard.devices.resistive import (
+    BATTERY,
+    CURRENT_LOAD,
+    POWER_LOAD,
+    RESISTOR,
+    SOURCE,
+    THERMAL_RESISTANCE,
+    THRESHOLD,
+)
 from outboard.errors import RefusedNetwork
 from outboard.network.fields import fields
 from outboard.network.part import AMBIENT, Part
@@ -106,14 +118,17 @@ class _Builder:
         if not self.value(field):
             return outer, ()
         inner: Node = ("inner", self.part.name, pin)
-        index = self.add(
-            devices.RESISTOR,
-            (outer, inner, self.temperature),
+        return inner, ((self.add_steady(outer, inner, field), 0),)
+
+    def add_steady(self, first: Node, second: Node, field: str) -> int:
+        """Places a resistor that does not change with temperature; its heat belongs to the part."""
+        return self.add(
+            RESISTOR,
+            (first, second, self.temperature),
             resistance=self.number(field),
             temperature_coefficient=Number(value=0.0),
             reference_temperature=Number(value=1.0),
         )
-        return inner, ((index, 0),)
 
 
 def _polarity(part: Part) -> Number:
@@ -123,7 +138,7 @@ def _polarity(part: Part) -> Number:
 def _wire(b: _Builder, first: Node, second: Node) -> int:
     """A connection without resistance, whose current is an unknown of its own."""
     return b.add(
-        devices.SOURCE,
+        SOURCE,
         (first, second, ("branch", b.part.name, "current")),
         voltage=Number(value=0.0),
         resistance=Number(value=0.0),
@@ -132,7 +147,7 @@ def _wire(b: _Builder, first: Node, second: Node) -> int:
 
 def _resistor(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
     a, z = net(b.part.pins["a"]), net(b.part.pins["b"])
-    index = _wire(b, a, z) if b.value("resistance") == 0.0 else b.add(devices.RESISTOR, (a, z, b.temperature))
+    index = _wire(b, a, z) if b.value("resistance") == 0.0 else b.add(RESISTOR, (a, z, b.temperature))
     return {"a": ((index, 0),), "b": ((index, 1),)}
 
 
@@ -144,39 +159,25 @@ def _capacitor(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
 def _inductor(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
     """At rest an inductor is its winding's resistance."""
     a, z = net(b.part.pins["a"]), net(b.part.pins["b"])
-    if not b.value("series_resistance"):
-        index = _wire(b, a, z)
-    else:
-        index = b.add(
-            devices.RESISTOR,
-            (a, z, b.temperature),
-            resistance=b.number("series_resistance"),
-            temperature_coefficient=Number(value=0.0),
-            reference_temperature=Number(value=1.0),
-        )
+    index = b.add_steady(a, z, "series_resistance") if b.value("series_resistance") else _wire(b, a, z)
     return {"a": ((index, 0),), "b": ((index, 1),)}
 
 
 def _diode(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
     cathode = net(b.part.pins["cathode"])
     anode, carried = b.behind("anode", "series_resistance")
-    index = b.add(devices.DIODE, (anode, cathode, b.temperature))
+    index = b.add(DIODE, (anode, cathode, b.temperature))
     into_anode = list(carried or ((index, 0),))
     into_cathode = [(index, 1)]
     if b.value("breakdown_voltage") is not None:
         outer = net(b.part.pins["anode"])
-        behind, lead = outer, ()
+        behind = outer
+        lead: tuple[tuple[int, int], ...] = ()
         if b.value("breakdown_resistance"):
             behind = ("inner", b.part.name, "breakdown")
-            series = b.add(
-                devices.RESISTOR,
-                (outer, behind, b.temperature),
-                resistance=b.number("breakdown_resistance"),
-                temperature_coefficient=Number(value=0.0),
-                reference_temperature=Number(value=1.0),
-            )
+            series = b.add_steady(outer, behind, "breakdown_resistance")
             lead = ((series, 0),)
-        branch = b.add(devices.BREAKDOWN, (behind, cathode, b.temperature))
+        branch = b.add(BREAKDOWN, (behind, cathode, b.temperature))
         into_anode += lead or ((branch, 0),)
         into_cathode.append((branch, 1))
     return {"anode": tuple(into_anode), "cathode": tuple(into_cathode)}
@@ -188,13 +189,13 @@ def _bipolar(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
     collector, into_collector = b.behind("collector", "collector_resistance")
     base, into_base = b.behind("base", "base_resistance")
     emitter, into_emitter = b.behind("emitter", "emitter_resistance")
-    index = b.add(devices.BIPOLAR, (collector, base, emitter, b.temperature), polarity=_polarity(b.part))
+    index = b.add(BIPOLAR, (collector, base, emitter, b.temperature), polarity=_polarity(b.part))
     at_base: tuple[tuple[int, int], ...] = ((index, 1),)
     at_emitter: tuple[tuple[int, int], ...] = ((index, 2),)
     if b.value("emitter_breakdown_voltage") is not None:
         ends = (emitter, base) if b.part.polarity == "npn" else (base, emitter)
         branch = b.add(
-            devices.THRESHOLD,
+            THRESHOLD,
             (*ends, b.temperature),
             threshold=b.number("emitter_breakdown_voltage"),
             resistance=b.number("emitter_breakdown_resistance"),
@@ -214,10 +215,10 @@ def _constant_gain(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
     pins = tuple(net(b.part.pins[pin]) for pin in ("collector", "base", "emitter"))
     own: Node = ("branch", b.part.name, "base current")
     if b.value("saturation_voltage") is None:
-        index = b.add(devices.CONSTANT_GAIN, (*pins, own), polarity=_polarity(b.part))
+        index = b.add(CONSTANT_GAIN, (*pins, own), polarity=_polarity(b.part))
     else:
         lost: Node = ("branch", b.part.name, "lost current")
-        index = b.add(devices.SATURATING_GAIN, (*pins, own, lost), polarity=_polarity(b.part))
+        index = b.add(SATURATING_GAIN, (*pins, own, lost), polarity=_polarity(b.part))
     return {"collector": ((index, 0),), "base": ((index, 1),), "emitter": ((index, 2),)}
 
 
@@ -225,23 +226,17 @@ def _regulator(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
     nodes = tuple(net(b.part.pins[pin]) for pin in ("in", "out", "ref"))
     short = b.part.values.get("short_circuit_current")
     numbers = {} if short is not None else {"short_circuit_current": b.number("current_limit")}
-    index = b.add(devices.REGULATOR, (*nodes, b.temperature), polarity=_polarity(b.part), **numbers)
+    index = b.add(REGULATOR, (*nodes, b.temperature), polarity=_polarity(b.part), **numbers)
     pins = {pin: [(index, port)] for port, pin in enumerate(("in", "out", "ref"))}
     positive = b.part.polarity != "negative"
     if b.value("divider_resistance") is not None:
-        divider = b.add(
-            devices.RESISTOR,
-            (nodes[1], nodes[2], b.temperature),
-            resistance=b.number("divider_resistance"),
-            temperature_coefficient=Number(value=0.0),
-            reference_temperature=Number(value=1.0),
-        )
+        divider = b.add_steady(nodes[1], nodes[2], "divider_resistance")
         pins["out"].append((divider, 0))
         pins["ref"].append((divider, 1))
     if b.value("reverse_voltage") is not None:
         ends = (nodes[1], nodes[0]) if positive else (nodes[0], nodes[1])
         reverse = b.add(
-            devices.THRESHOLD,
+            THRESHOLD,
             (*ends, b.temperature),
             threshold=b.number("reverse_voltage"),
             resistance=b.number("reverse_resistance"),
@@ -254,7 +249,7 @@ def _regulator(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
 
 def _source(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
     plus, minus = net(b.part.pins["plus"]), net(b.part.pins["minus"])
-    index = b.add(devices.SOURCE, (plus, minus, ("branch", b.part.name, "current")))
+    index = b.add(SOURCE, (plus, minus, ("branch", b.part.name, "current")))
     return {"plus": ((index, 0),), "minus": ((index, 1),)}
 
 
@@ -262,14 +257,14 @@ def _load(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
     nodes = (net(b.part.pins["plus"]), net(b.part.pins["minus"]))
     given = b.part.values
     if "draws" in given:
-        index = b.add(devices.CURRENT_LOAD, nodes)
+        index = b.add(CURRENT_LOAD, nodes)
     elif "power" in given:
-        index = b.add(devices.POWER_LOAD, nodes)
+        index = b.add(POWER_LOAD, nodes)
     elif "battery" in given:
-        index = b.add(devices.BATTERY, nodes)
+        index = b.add(BATTERY, nodes)
     elif "resistance" in given:
         fixed = {"temperature_coefficient": Number(value=0.0), "reference_temperature": Number(value=1.0)}
-        index = b.add(devices.RESISTOR, (*nodes, heat_node(AMBIENT)), **fixed)
+        index = b.add(RESISTOR, (*nodes, heat_node(AMBIENT)), **fixed)
     else:
         raise RefusedNetwork(
             b.part.name,
@@ -289,7 +284,7 @@ def _thermal_resistance(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
             "more than nothing, or one node instead of two",
             'resistance = "0.01 K/W"',
         )
-    index = b.add(devices.THERMAL_RESISTANCE, (a, z))
+    index = b.add(THERMAL_RESISTANCE, (a, z))
     return {"a": ((index, 0),), "b": ((index, 1),)}
 
 
@@ -319,7 +314,7 @@ def expanded(part: Part) -> Expansion:
     if part.heat is not None and part.kind not in ("thermal_resistance", "thermal_capacitance", "load", "source"):
         builder.elements.append(
             Element(
-                devices.THERMAL_RESISTANCE,
+                THERMAL_RESISTANCE,
                 (("junction", part.name), heat_node(part.heat.to)),
                 (Number(part.name, HEAT_RESISTANCE, part.heat.resistance),),
                 part.name,
@@ -331,8 +326,3 @@ def expanded(part: Part) -> Expansion:
 HEAT_RESISTANCE = "heat.resistance"
 """The field by which a case addresses the thermal resistance from a part's junction."""
 
-
-def electrical(elements: tuple[Element, ...]) -> Iterator[tuple[Element, tuple[Node, ...]]]:
-    """Each element with its nets and inner nodes only."""
-    for element in elements:
-        yield element, tuple(node for node in element.nodes if node[0] in ("net", "inner"))

@@ -138,7 +138,8 @@ BOUND = (
 
 
 def _kernel(
-    decorator: str, head: str, opening: Sequence[str], body: Callable[[Device], list[str]], closing: Sequence[str]) -> str:
+    decorator: str, head: str, opening: Sequence[str], body: Callable[[Device], list[str]], closing: Sequence[str]
+) -> str:
     lines = [decorator, head, *(f"    {name} = tables.{name}" for name in BOUND), *(f"    {line}" for line in opening)]
     lines += ["    for e in range(device.size):", "        o = port_start[e]"]
     lines += ["        q = parameter_start[e]", "        s = place_start[e]"]

@@ -1,8 +1,7 @@
 """Networks that have no solution, refused with the name of the net at fault."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
-from outboard.devices.device import Device
 from outboard.errors import RefusedNetwork
 from outboard.network.expansion import Element, Node
 from outboard.network.part import AMBIENT, GROUND, Part
@@ -68,12 +67,8 @@ def _refuse_dangling(parts: Sequence[Part]) -> None:
             )
 
 
-def _conducting(device: Device) -> Iterable[tuple[int, ...]]:
-    """Groups of ports between which a device conducts at rest."""
-    voltage_ports = tuple(
-        k for k, port in enumerate(device.ports) if port not in ("temperature", "current", "base_current", "lost_current")
-    )
-    return (voltage_ports,)
+OWN_PORTS = ("temperature", "current", "base_current", "lost_current")
+"""Ports that are no pins: a device conducts at rest between all others."""
 
 
 def _refuse_floating(nets: Sequence[str], elements: Sequence[Element]) -> None:
@@ -81,9 +76,9 @@ def _refuse_floating(nets: Sequence[str], elements: Sequence[Element]) -> None:
     for element in elements:
         if element.device.name == "thermal_resistance":
             continue
-        for group in _conducting(element.device):
-            for port in group[1:]:
-                groups.join(element.nodes[group[0]], element.nodes[port])
+        pins = [node for port, node in zip(element.device.ports, element.nodes, strict=True) if port not in OWN_PORTS]
+        for node in pins[1:]:
+            groups.join(pins[0], node)
     for name in dict.fromkeys(nets):
         if groups.find(("net", name)) != groups.find(GROUND_NODE):
             raise RefusedNetwork(

@@ -55,6 +55,15 @@ class Block:
         values = np.hstack([np.repeat(corner_values, points, axis=0), np.tile(sweep_values, (rows, 1))])
         return np.concatenate([corner_slots, sweep_slots]), np.ascontiguousarray(values)
 
+    def number(self, part: str, field: str) -> Floats:
+        """A part's number in every lane, [corner, point] or broadcastable to it; KeyError when it has none."""
+        for overrides, shape in ((self.sweep, (1, -1)), (self.corners, (-1, 1))):
+            if (part, field) in overrides.fields:
+                return overrides.values[:, overrides.fields.index((part, field))].reshape(shape)
+        slot, inverse = self.circuit.slots[part, field][0]
+        stored = self.circuit.base[slot]
+        return np.full((1, 1), 1.0 / stored if inverse else stored)
+
     def at(self, node: Node) -> Floats:
         """Voltage of a net [V] or temperature of a thermal place [K], [corner, point]."""
         return self.xs[:, :, self.circuit.index[node]]

@@ -3,6 +3,7 @@
 import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -57,7 +58,7 @@ def _shared_out(rows: int, work: Callable[[slice], Any], workers: int | None) ->
         return
     edges = np.linspace(0, rows, threads + 1).astype(int)
     with ThreadPoolExecutor(threads) as pool:
-        for future in [pool.submit(work, slice(a, b)) for a, b in zip(edges[:-1], edges[1:], strict=True)]:
+        for future in [pool.submit(work, slice(a, b)) for a, b in pairwise(edges)]:
             future.result()
 
 

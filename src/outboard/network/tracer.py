@@ -260,7 +260,7 @@ def straight_line(wanted: Iterable[Expression]) -> tuple[list[str], list[str]]:
             todo.extend(_operands(graph.nodes[index]))
     lines = []
     for index in sorted(needed):
-        operation, *rest = graph.nodes[index]
+        operation = graph.nodes[index][0]
         if operation not in ("constant", "variable"):
             names = [_name(graph, operand) for operand in _operands(graph.nodes[index])]
             lines.append(f"t{index} = {WRITTEN[operation].format(*names)}")

@@ -1,0 +1,215 @@
+"""Ways to the operating point that exists physically, and along a table of cases.
+
+The signs of the electrical and of the whole determinant are taken from the circuit before its sources come up, when
+it is passive and stable.  An odd number of unstable loops turns a sign; such a point is never an operating point.
+"""
+
+import numpy as np
+
+from outboard.network.generated import assemble, compiled, evaluate_flows, inlined, least_range
+from outboard.network.kernels.newton import newton
+from outboard.network.outcome import NOT_CONVERGED, OUT_OF_RANGE, RUNAWAY, SOLVED
+
+HOTTEST = 773.15
+MOST_ITERATIONS = 40
+LEAST_SHARE = 1e-5
+LEAK = 1e-9
+
+
+@inlined
+def is_stable(electrical, total, reference_electrical, reference_total):
+    """Signs as before the sources came up; an electrical sign of 0 means that only the whole is known."""
+    if electrical * reference_electrical < 0.0:
+        return False
+    return total * reference_total > 0.0
+
+
+@inlined
+def hottest(x, tables):
+    """Highest temperature of all thermal unknowns."""
+    is_temperature = tables.is_temperature
+    high = 0.0
+    for i in range(is_temperature.size):
+        if is_temperature[i]:
+            high = max(high, x[i])
+    return high
+
+
+@inlined
+def set_between(scratch, share):
+    """Parameters on the straight way between two sets."""
+    parameters = scratch.parameters
+    parameters_from = scratch.parameters_from
+    parameters_to = scratch.parameters_to
+    for j in range(parameters.size):
+        a, b = parameters_from[j], parameters_to[j]
+        parameters[j] = b if a == b else a + share * (b - a)
+
+
+@compiled
+def walk(x, tables, scratch, holding, electrical, total, first, gap, leak):
+    """Follows a solution x from one set of parameters to another.
+
+    Returns (status, iterations, share of the way reached, whether the circuit jumped, signs of the determinants).
+    Steps double when they are easy and shrink when they fail; the guess is a secant through `scratch.earlier`,
+    which lies `gap` of the way behind x (0: none).  Signs of 0 are taken from the starting point, solved first.
+    Where no step leads on (a fold) the circuit is left to settle in time from the last point, as it would on the
+    bench, with a capacity on every node: implicit Euler with growing steps ends in a stable point, in a junction
+    past 500 °C, or undecided.
+    """
+    is_temperature = tables.is_temperature
+    trial = scratch.trial
+    earlier = scratch.earlier
+    anchor = scratch.anchor
+    parameters = scratch.parameters
+    n = is_temperature.size
+    reached, advance, spent, steps = 0.0, first, 0, 0
+    settling, at_rest, duration = False, False, 1e-6
+    while True:
+        goal = min(1.0, reached + advance)
+        electrical_anchor, thermal_anchor, ratio = 0.0, 0.0, 0.0
+        if settling:
+            goal = 1.0
+            if not at_rest:
+                electrical_anchor, thermal_anchor = 1e-4 / duration, 1.0 / duration
+        elif total == 0.0:
+            goal, electrical_anchor = 0.0, leak
+        else:
+            ratio = 0.0 if gap == 0.0 else (goal - reached) / gap
+            electrical_anchor = leak * (1.0 - goal)
+        set_between(scratch, goal)
+        for i in range(n):
+            trial[i] = x[i] + ratio * (x[i] - earlier[i])
+            anchor[i] = x[i] if settling else (parameters[0] if is_temperature[i] else 0.0)
+        trial[n], trial[n + 1] = 0.0, parameters[0]
+        most = 12 if ratio != 0.0 and reached == 0.0 else MOST_ITERATIONS
+        good, used, sign, whole = newton(
+            trial, parameters, tables, scratch, holding, electrical_anchor, thermal_anchor, most
+        )
+        spent += used
+        if total == 0.0:
+            if not good:
+                return NOT_CONVERGED, spent, 0.0, False, 0.0, 0.0
+            electrical, total = sign, whole
+            for i in range(n + 2):
+                x[i] = trial[i]
+            continue
+        stable = good and is_stable(sign, whole, electrical, total)
+        if not settling:
+            if stable:
+                gap = goal - reached
+                for i in range(n + 2):
+                    earlier[i] = x[i]
+                    x[i] = trial[i]
+                reached = goal
+                if hottest(x, tables) > HOTTEST:
+                    return RUNAWAY, spent, reached, False, electrical, total
+                if reached >= 1.0:
+                    return SOLVED, spent, 1.0, False, electrical, total
+                advance *= 2.0 if used <= 8 else 1.0
+            else:
+                advance *= 0.25 if ratio == 0.0 else 0.5
+                gap = 0.0
+                settling = advance < LEAST_SHARE
+            continue
+        steps += 1
+        if at_rest:
+            if stable:
+                for i in range(n):
+                    x[i] = trial[i]
+                status = RUNAWAY if hottest(x, tables) > HOTTEST else SOLVED
+                return status, spent, reached, True, electrical, total
+            at_rest = False
+        elif good:
+            for i in range(n + 2):
+                x[i] = trial[i]
+            if hottest(x, tables) > HOTTEST:
+                return RUNAWAY, spent, reached, True, electrical, total
+            duration *= 3.0 if used <= 8 else 1.5
+            at_rest = duration > 1e5
+        else:
+            duration *= 0.2
+        if duration < 1e-15 or duration > 1e12 or steps > 600:
+            return NOT_CONVERGED, spent, reached, True, electrical, total
+
+
+@compiled
+def follow(
+    base, tables, scratch, holding, before_slots, before, corner_slots, corners, sweep_slots, sweep, position,
+    raise_each, xs, statuses, notes,
+):  # fmt: skip
+    """Solves a block of cases: every corner (row of overrides) along a sweep.
+
+    The sources are raised for the first point of each corner and the sweep is followed from there with a secant;
+    `raise_each` raises them anew for every point.  While `holding`, xs holds a start for each corner instead,
+    which solves the corner with the overrides `before`; held unknowns keep their values of that start.
+    xs [corner, point, unknown + 2], statuses [corner, point], notes [corner, point, 3]: iterations, share of the
+    way that could be followed, 1 where the circuit jumped.
+    """
+    is_temperature = tables.is_temperature
+    raised = tables.raised
+    earlier = scratch.earlier
+    parameters_from = scratch.parameters_from
+    parameters_to = scratch.parameters_to
+    n = is_temperature.size
+    x = np.empty(n + 2)
+    last = np.empty(n + 2)
+    for row in range(corners.shape[0]):
+        electrical, total = 0.0, 0.0
+        standing = 0
+        parameters_to[:] = base
+        for j in range(corner_slots.size):
+            parameters_to[corner_slots[j]] = corners[row, j]
+        for point in range(sweep.shape[0]):
+            parameters_from[:] = parameters_to
+            for j in range(sweep_slots.size):
+                parameters_to[sweep_slots[j]] = sweep[point, j]
+            first, gap, leak = 1.0, 0.0, 0.0
+            if holding:
+                parameters_from[:] = parameters_to
+                for j in range(before_slots.size):
+                    parameters_from[before_slots[j]] = before[row, j]
+                electrical, total, first = 0.0, 0.0, 0.5
+                for i in range(n + 2):
+                    x[i] = xs[row, point, i]
+            elif raise_each or standing == 0:
+                parameters_from[:] = parameters_to
+                for j in range(raised.size):
+                    parameters_from[raised[j]] = 0.0
+                electrical, total, first, leak, standing = 0.0, 0.0, 0.2, LEAK, 0
+                for i in range(n):
+                    x[i] = parameters_to[0] if is_temperature[i] else 0.0
+                x[n], x[n + 1] = 0.0, parameters_to[0]
+            elif standing > 1:
+                gap = (position[point - 1] - position[point - 2]) / (position[point] - position[point - 1])
+                earlier[:] = last
+            last[:] = x
+            status, spent, share, jumped, electrical, total = walk(
+                x, tables, scratch, holding, electrical, total, first, gap, leak
+            )
+            standing = standing + 1 if status == SOLVED else 0
+            if status == SOLVED and not least_range(x, parameters_to, tables) > 0.0:
+                status = OUT_OF_RANGE
+            for i in range(n + 2):
+                xs[row, point, i] = x[i]
+            statuses[row, point] = status
+            notes[row, point, 0] = spent
+            notes[row, point, 1] = share
+            notes[row, point, 2] = 1.0 if jumped else 0.0
+
+
+@compiled
+def measure_flows(base, tables, slots, overrides, xs, flows):
+    """Contribution of every element port at every solved point; xs [lane, unknown + 2], flows [lane, port]."""
+    p = np.empty(base.size)
+    for lane in range(xs.shape[0]):
+        p[:] = base
+        for j in range(slots.size):
+            p[slots[j]] = overrides[lane, j]
+        evaluate_flows(xs[lane], p, tables, flows[lane])
+
+
+@compiled
+def balances(x, p, tables, residual, jacobian):
+    """Residual [row] and jacobian [place] at one point."""
+    assemble(x, p, tables, residual, jacobian)
