@@ -32,7 +32,7 @@ class DesignPart:
     part: Part
     role: str
     type: PartType | None = None
-    ratings: Ratings = NO_RATINGS
+    ratings: Ratings = field(default_factory=lambda: NO_RATINGS)
     identified: Identified | None = None
     tolerance: float | None = None
     tolerance_origin: Origin | None = None

@@ -51,6 +51,11 @@ REFERENCE = {"reference_temperature": _positive("temperature", REFERENCE_TEMPERA
 RESISTOR = {
     "resistance": _needed("resistance", least=0.0),
     "temperature_coefficient": Field("per_kelvin", 0.0),
+    # what a resistor was bought as; the network has no use for it
+    "tolerance": Field("ratio", least=0.0, below=1.0),
+    "rated_power": _positive("power"),
+    "full_power_temperature": _positive("temperature"),
+    "zero_power_temperature": _positive("temperature"),
 } | REFERENCE
 
 CAPACITOR = {

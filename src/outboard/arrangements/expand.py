@@ -1,0 +1,126 @@
+"""A design written out as a file of explicit parts: nothing is left to an arrangement, and the solution is the same."""
+
+import json
+from collections.abc import Iterator, Mapping
+
+from outboard.arrangements.catalogued import stated_values
+from outboard.arrangements.design import Design, DesignPart
+from outboard.arrangements.rails import rails
+from outboard.brief import Brief
+from outboard.network.fields import fields
+from outboard.quantity import (
+    CURRENT,
+    DIMENSIONS,
+    POWER,
+    RATIO,
+    RESISTANCE,
+    TEMPERATURE,
+    THERMAL_RESISTANCE,
+    VOLTAGE,
+    Dimension,
+    parse,
+    shown,
+)
+from outboard.quantity.showing import MINUS
+from outboard.span import Span
+
+DIGITS = (2, 3, 4, 6, 9, 12)
+"""How many digits are tried until the text reads as the very number."""
+
+
+def expanded_text(design: Design) -> str:
+    """The design as TOML: what was promised, and every part explicitly; types, roles, heat and ratings are kept."""
+    promised = [f"[{section}]\n{keys}" for section, keys in _sections(design.brief)]
+    own = {part.name for part in rails(design.brief)}
+    written = {entry.name for entry in design.brief.parts}
+    parts = [_table(part) for part in design.parts if part.name not in own or part.name in written]
+    heading = f"title = {_text(design.brief.title)}\n"
+    return "\n".join([heading, *promised, *parts])
+
+
+def _sections(brief: Brief) -> Iterator[tuple[str, str]]:
+    if brief.input is not None:
+        resistance = _exact(brief.input.resistance, RESISTANCE)
+        yield "input", _lines({"voltage": _span(brief.input.voltage, VOLTAGE), "resistance": resistance})
+    if brief.output is not None:
+        yield "output", _lines({
+            "voltage": _exact(brief.output.voltage, VOLTAGE), "tolerance": _exact(brief.output.tolerance, RATIO),
+            "load": _span(brief.output.load, CURRENT),
+        })  # fmt: skip
+    yield "surroundings", _lines({"ambient": _span(brief.surroundings.ambient, TEMPERATURE)})
+    required = brief.requirements
+    keys = {"trust": _text(required.trust), "derating": _text(required.derating)}
+    if required.short_circuit is not None:
+        keys = {"short_circuit": _text(required.short_circuit)} | keys
+    yield "requirements", _lines(keys)
+
+
+def _table(design_part: DesignPart) -> str:
+    """One part as a table of [[parts]]."""
+    part = design_part.part
+    keys = {"name": _text(part.name), "kind": _text(part.kind)}
+    if design_part.role != part.kind:
+        keys["role"] = _text(design_part.role)
+    if part.polarity is not None:
+        keys["polarity"] = _text(part.polarity)
+    if part.model is not None:
+        keys["model"] = _text(part.model)
+    keys["pins"] = _inline({pin: _text(net) for pin, net in part.pins.items()})
+    values: Mapping[str, float] = part.values
+    if design_part.type is not None:
+        keys["type"] = _text(design_part.type.name)
+        values = stated_values(design_part)
+    dimensions = {name: DIMENSIONS[field.dimension] for name, field in fields(part.kind, part.model).items()}
+    keys |= {name: _exact(value, dimensions[name]) for name, value in values.items()}
+    return "[[parts]]\n" + _lines(keys | _bought_as(design_part) | _heat(design_part))
+
+
+def _bought_as(part: DesignPart) -> dict[str, str]:
+    """Tolerance and rated power of a resistor, as far as the file or the sizing says them."""
+    keys: dict[str, str] = {}
+    if part.tolerance is not None and part.tolerance_origin is not None and part.tolerance_origin.kind != "default":
+        keys["tolerance"] = _exact(part.tolerance, RATIO)
+    if (rated := part.rated_power) is not None:
+        keys["rated_power"] = _exact(rated.power, POWER)
+        keys["full_power_temperature"] = _exact(rated.full_power_temperature, TEMPERATURE)
+        if rated.zero_power_temperature is not None:
+            keys["zero_power_temperature"] = _exact(rated.zero_power_temperature, TEMPERATURE)
+    return keys
+
+
+def _heat(part: DesignPart) -> dict[str, str]:
+    heat = part.part.heat
+    if heat is None:
+        return {}
+    keys = {"to": _text(heat.to), "resistance": _exact(heat.resistance, THERMAL_RESISTANCE)}
+    if part.pad is not None:
+        keys["pad"] = _exact(part.pad, THERMAL_RESISTANCE)
+    return {"heat": _inline(keys)}
+
+
+def _lines(keys: Mapping[str, str]) -> str:
+    return "".join(f"{key} = {value}\n" for key, value in keys.items())
+
+
+def _inline(keys: Mapping[str, str]) -> str:
+    return "{ " + ", ".join(f"{key} = {value}" for key, value in keys.items()) + " }"
+
+
+def _text(text: str) -> str:
+    """Text in quotation marks; the escapes of JSON are those of TOML."""
+    return json.dumps(text, ensure_ascii=False)
+
+
+def _span(span: Span, dimension: Dimension) -> str:
+    if span.least == span.most:
+        return _exact(span.usual, dimension)
+    return "[" + ", ".join(_exact(end, dimension) for end in span) + "]"
+
+
+def _exact(value: float, dimension: Dimension) -> str:
+    """A quantity as people write it, when that reads as this very number; else all its digits."""
+    for digits in DIGITS:
+        text = shown(value, dimension, digits, zeros=False).replace(MINUS, "-")
+        if parse(text, dimension) == value:
+            return text if dimension.name == "number" else _text(text)
+    return repr(value) if dimension.bare else _text(f"{value!r} {dimension.unit}")

@@ -1,0 +1,115 @@
+"""The design file as a JSON Schema, for editors that check and complete while a person types."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from outboard.brief.entries import MOUNT, PART_HEAT, PART_ROLE, ROLES, SECTIONS, SINK, TITLE, Entry, field_entry
+from outboard.brief.explicit import HEATED, TYPED
+from outboard.network.fields import KINDS, LOAD_FORMS, MODELS, PINS, POLARITIES, fields
+from outboard.quantity import pattern
+
+Schema = dict[str, Any]
+
+TEXT: Schema = {"type": "string", "minLength": 1, "pattern": "\\S"}
+
+
+def json_schema() -> Schema:
+    """JSON Schema (2020-12) of the design file; what spans several keys only reading can check."""
+    properties: Schema = {"title": _entry_schema(TITLE)}
+    properties |= {section: _table(entries) for section, entries in SECTIONS.items()}
+    properties["stage"]["allOf"] = [
+        {"if": _is("arrangement", "compound"), "then": {"required": ["driver"]}},
+        {"if": _is("arrangement", "bypass"), "then": {"properties": {"driver": False, "bleed": False}}},
+    ]
+    properties["heat"] = _heat()
+    variants = [(kind, None) for kind in KINDS] + list(MODELS)
+    properties["parts"] = {
+        "description": "explicit parts; one with the name of a part of the stage replaces it",
+        "type": "array",
+        "minItems": 1,
+        "items": {"oneOf": [_part(kind, model) for kind, model in variants]},
+    }
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Outboard design file",
+        "description": "A supply built around a three-terminal regulator: what is promised, and what is to be built.",
+        "type": "object",
+        "properties": properties,
+        "additionalProperties": False,
+        "anyOf": [{"required": ["parts"]}, {"required": ["input", "output", "stage"]}],
+        "dependentRequired": {"stage": ["input", "output"]},
+    }
+
+
+def _table(entries: Mapping[str, Entry]) -> Schema:
+    return {
+        "type": "object",
+        "properties": {key: _entry_schema(entry) for key, entry in entries.items()},
+        "required": [key for key, entry in entries.items() if entry.required],
+        "additionalProperties": False,
+    }
+
+
+def _entry_schema(entry: Entry) -> Schema:
+    described: Schema = {"description": entry.meaning}
+    if entry.dimension is None:
+        return described | ({"enum": list(entry.choices)} if entry.choices else TEXT)
+    if entry.span:
+        three = {"type": "array", "items": _quantity(entry), "minItems": 3, "maxItems": 3}
+        return described | {"anyOf": [_quantity(entry), three]}
+    return described | _quantity(entry)
+
+
+def _quantity(entry: Entry) -> Schema:
+    """Text with a unit, or a bare number in SI where one is allowed; bounds can be told for bare numbers only."""
+    assert entry.dimension is not None
+    forms: list[Schema] = [{"type": "string", "pattern": pattern(entry.dimension)}]
+    if entry.words:
+        forms.append({"enum": list(entry.words)})
+    if entry.dimension.bare:
+        bounds = {"exclusiveMinimum": entry.above, "minimum": entry.least, "exclusiveMaximum": entry.below,
+                  "maximum": entry.most}  # fmt: skip
+        number: Schema = {"type": "integer" if entry.whole else "number"}
+        forms.append(number | {word: bound for word, bound in bounds.items() if bound is not None})
+    return {"anyOf": forms} if len(forms) > 1 else forms[0]
+
+
+def _heat() -> Schema:
+    roles = {role: {"description": f"how the {role} is mounted"} | _table(MOUNT) for role in ROLES}
+    sinks = {"description": "sinks by name", "type": "object", "additionalProperties": _entry_schema(SINK)}
+    return {"type": "object", "properties": {"sinks": sinks} | roles, "additionalProperties": False}
+
+
+def _part(kind: str, model: str | None) -> Schema:
+    """A part of one kind and model; a type from the catalogue stands for the fields that are left out."""
+    known = {name: field_entry(name, field) for name, field in fields(kind, model).items()}
+    properties: Schema = {"name": TEXT, "kind": {"const": kind}}
+    properties["pins"] = _table({pin: Entry("the name of a net", required=True) for pin in PINS[kind]})
+    properties["role"] = _entry_schema(PART_ROLE)
+    properties |= {name: _entry_schema(entry) for name, entry in known.items()}
+    required = ["name", "kind", "pins"]
+    if kind in POLARITIES:
+        properties["polarity"] = {"enum": list(POLARITIES[kind])}
+        required += ["polarity"] if kind == "bipolar" else []
+    if model:
+        properties["model"] = {"const": model}
+        required.append("model")
+    if kind in HEATED:
+        properties["heat"] = _table(PART_HEAT)
+    needed = [name for name, entry in known.items() if entry.required]
+    part: Schema = {"type": "object", "properties": properties, "required": required, "additionalProperties": False}
+    if kind == "load":
+        return part | {"oneOf": [_load_form(needs, may) for needs, may in LOAD_FORMS.values()]}
+    if kind in TYPED:
+        properties["type"] = {"description": "a type of the catalogue"} | TEXT
+        return part | {"anyOf": [{"required": ["type"]}, {"required": needed}]}
+    return part | {"required": required + needed}
+
+
+def _load_form(needs: frozenset[str], may: frozenset[str]) -> Schema:
+    foreign = sorted(fields("load").keys() - needs - may)
+    return {"required": sorted(needs), "properties": {name: False for name in foreign}}
+
+
+def _is(key: str, value: str) -> Schema:
+    return {"properties": {key: {"const": value}}, "required": [key]}

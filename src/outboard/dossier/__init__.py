@@ -1,0 +1,16 @@
+"""The one pipeline: file, brief, design, and the sections that a verb asks for."""
+
+from outboard.dossier.dossier import NOT_RUN, Dossier, NotRun, opened, ran
+from outboard.dossier.sections import with_division, with_operating_point, with_sizing, with_verdict
+
+__all__ = [
+    "NOT_RUN",
+    "Dossier",
+    "NotRun",
+    "opened",
+    "ran",
+    "with_division",
+    "with_operating_point",
+    "with_sizing",
+    "with_verdict",
+]

@@ -1,0 +1,74 @@
+"""What is known about one design file so far: the brief, the design, and sections that may not have been run."""
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+import outboard
+from outboard.brief import Brief, read_text
+from outboard.brief.file import file_text
+from outboard.parts import catalogue
+
+if TYPE_CHECKING:  # what a verb does not ask for is not loaded
+    from outboard.analysis.curves import Division
+    from outboard.analysis.operating import OperatingPoint
+    from outboard.arrangements import Design, Sizing
+    from outboard.checks.finding import Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class NotRun:
+    """A section that has not been run, and why."""
+
+    reason: str = "not asked for"
+
+
+NOT_RUN = NotRun()
+
+Section = TypeVar("Section")
+
+
+def ran(section: "Section | NotRun") -> "Section":
+    """A section that must have been run; LookupError when it has not."""
+    if isinstance(section, NotRun):
+        raise LookupError(f"this section was not run: {section.reason}")
+    return section
+
+
+@dataclass(frozen=True, slots=True)
+class Dossier:
+    """A design file, laid out, with what has been found out about it.
+
+    inputs  SHA-256 of all that the sections follow from: the file, the catalogue's entries in use, the version
+    """
+
+    brief: Brief
+    design: "Design"
+    inputs: str
+    sizing: "Sizing | NotRun" = NOT_RUN
+    operating_point: "OperatingPoint | NotRun" = NOT_RUN
+    division: "Division | NotRun" = NOT_RUN
+    verdict: "Verdict | NotRun" = NOT_RUN
+
+
+def opened(path: Path | str) -> Dossier:
+    """The dossier of a design file, no section run yet; WrongInput with every mistake, located."""
+    text = file_text(Path(path))
+    brief = read_text(text, str(path), _known_types())
+    from outboard.arrangements import designed  # only a file without mistakes is worth the time that this takes
+
+    design = designed(brief)
+    return Dossier(brief, design, _fingerprint(text, design))
+
+
+def _known_types() -> frozenset[str]:
+    """Every name that the catalogue answers to."""
+    types = catalogue().values()
+    return frozenset(name for part in types for name in (part.name, *part.aliases, *part.members))
+
+
+def _fingerprint(text: str, design: "Design") -> str:
+    types = {part.type.name: part.type for part in design.parts if part.type is not None}
+    content = [outboard.__version__, text, *(repr(types[name]) for name in sorted(types))]
+    return hashlib.sha256("\0".join(content).encode("utf-8", "surrogatepass")).hexdigest()

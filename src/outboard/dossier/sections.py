@@ -1,0 +1,74 @@
+"""Running one section of a dossier; each loads only what it needs."""
+
+from dataclasses import replace
+
+from outboard.brief import Brief
+from outboard.dossier.dossier import Dossier
+from outboard.dossier.refused import located
+from outboard.errors import Mistake, WrongInput
+from outboard.span import Span
+
+DIVISION_POINTS = 120
+"""Loads between nothing and the end of the division, unless a person asks for another number."""
+
+
+def with_sizing(dossier: Dossier) -> Dossier:
+    """The dossier with the values of its stage worked out; WrongInput when the file has no stage."""
+    if dossier.brief.stage is None:
+        what, write = "this file has no [stage], so there is nothing to size", "[stage]"
+        raise WrongInput([Mistake(what, "a stage with an arrangement", write, "stage", str(dossier.brief.file))])
+    from outboard.arrangements import sized
+
+    return replace(dossier, sizing=sized(dossier.brief))
+
+
+def with_operating_point(
+    dossier: Dossier, input_voltage: float | None = None, load: float | None = None, ambient: float | None = None
+) -> Dossier:
+    """The dossier with one operating point, at usual values unless others are given [V, A, K]."""
+    from outboard.analysis.operating import operating_point
+
+    with located(dossier.brief):
+        point = operating_point(dossier.design, input_voltage=input_voltage, load=load, ambient=ambient)
+    return replace(dossier, operating_point=point)
+
+
+def with_division(dossier: Dossier, points: int = DIVISION_POINTS, input_voltage: float | None = None) -> Dossier:
+    """The dossier with the division of the load current, at the usual input unless another is given [V]."""
+    from outboard.analysis.divide import division
+
+    with located(dossier.brief):
+        divided = division(dossier.design, points=points, input_voltage=input_voltage)
+    return replace(dossier, division=divided)
+
+
+def with_verdict(
+    dossier: Dossier, input_voltage: float | None = None, load: float | None = None, ambient: float | None = None
+) -> Dossier:
+    """The dossier with its verdict; what is given narrows a promised span to one value [V, A, K]."""
+    from outboard.checks.verification import verified
+
+    design = replace(dossier.design, brief=_narrowed(dossier.brief, input_voltage, load, ambient))
+    with located(dossier.brief):
+        verdict = verified(design)
+    return replace(dossier, verdict=verdict)
+
+
+def _narrowed(brief: Brief, input_voltage: float | None, load: float | None, ambient: float | None) -> Brief:
+    """What was promised, with some spans narrowed to a point; the design keeps the values sized for all of it."""
+    if input_voltage is not None:
+        if brief.input is None:
+            raise _nothing_to_narrow(brief, "input", "voltage")
+        brief = replace(brief, input=replace(brief.input, voltage=Span.exactly(input_voltage)))
+    if load is not None:
+        if brief.output is None:
+            raise _nothing_to_narrow(brief, "output", "load")
+        brief = replace(brief, output=replace(brief.output, load=Span.exactly(load)))
+    if ambient is not None:
+        brief = replace(brief, surroundings=replace(brief.surroundings, ambient=Span.exactly(ambient)))
+    return brief
+
+
+def _nothing_to_narrow(brief: Brief, section: str, key: str) -> WrongInput:
+    what = f"this file promises no {key}, so it cannot be narrowed"
+    return WrongInput([Mistake(what, f"[{section}] with {key}", f"[{section}]", section, str(brief.file))])

@@ -1,0 +1,1 @@
+"""Figures for the notebook: ink first, a wash beneath it, words at the curves."""

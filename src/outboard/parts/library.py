@@ -1,0 +1,185 @@
+"""The catalogue on disk: reads the tables of types and refuses what has no source, no unit or no order."""
+
+import difflib
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+
+from outboard.errors import Mistake, OutboardError, WrongInput
+from outboard.parts.dimensions import CONDITIONS, FIGURES, RANGES, WORDS
+from outboard.parts.records import Conditions, Figure, PartType, Range
+from outboard.quantity import Dimension, QuantityMistake, parse
+from outboard.sources import sources
+
+KINDS = {"bipolar": ("npn", "pnp"), "diode": (None,), "regulator": ("positive", "negative")}
+SIDES = ("least", "typical", "most")
+
+
+class UnknownType(OutboardError):
+    """A type name that the catalogue does not have, with the names that come near it."""
+
+    def __init__(self, name: str, near: tuple[str, ...]) -> None:
+        self.name = name
+        self.near = near
+        super().__init__(f"no type {name} in the catalogue" + (f"; near: {', '.join(near)}" if near else ""))
+
+
+def catalogue() -> Mapping[str, PartType]:
+    """Every type by its name, in the order of the names."""
+    return _library()[0]
+
+
+def find(name: str) -> PartType:
+    """The type behind a name, an alias or a member of a family (1N4007); UnknownType with near misses."""
+    known = _library()[1]
+    found = known.get(name.strip().casefold())
+    if found is None:
+        near = difflib.get_close_matches(name.strip().casefold(), known, n=4, cutoff=0.6)
+        raise UnknownType(name, tuple(dict.fromkeys(known[spelling].name for spelling in near)))
+    return found
+
+
+@cache
+def _library() -> tuple[Mapping[str, PartType], Mapping[str, PartType]]:
+    """Types by name, and types and members by every spelling."""
+    types: dict[str, PartType] = {}
+    spellings: dict[str, PartType] = {}
+    folder = files("outboard.parts") / "data" / "types"
+    for entry in sorted(folder.iterdir(), key=lambda place: place.name):
+        if entry.name.endswith(".toml"):
+            family = read_types(entry.read_text(encoding="utf-8"), entry.name)
+            types[family[0].name] = family[0]
+            for part_type in family:
+                for spelling in (part_type.name, *part_type.aliases):
+                    if spellings.setdefault(spelling.casefold(), part_type) is not part_type:
+                        raise ValueError(f"{entry.name}: two types answer to {spelling}")
+    return MappingProxyType(types), MappingProxyType(spellings)
+
+
+def read_types(text: str, file: str) -> tuple[PartType, ...]:
+    """One file of the catalogue: the type, then the members of its family; WrongInput lists every mistake."""
+    table = tomllib.loads(text)
+    reader = Reader(file)
+    figures = tuple(reader.figures(table.get("figures", {}), "figures"))
+    members = table.get("members", {})
+    whole = reader.part_type(table, figures, tuple(members))
+    family = [reader.member(whole, name, change) for name, change in members.items()]
+    if reader.mistakes:
+        raise WrongInput(reader.mistakes)
+    plain = tuple(figure for figure in figures if figure.conditions.group is None)
+    return replace(whole, figures=plain), *family
+
+
+class Reader:
+    """Reads one file and collects its mistakes."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.mistakes: list[Mistake] = []
+
+    def part_type(self, table: Mapping[str, object], figures: tuple[Figure, ...], members: tuple[str, ...]) -> PartType:
+        kind, polarity = str(table.get("kind", "")), table.get("polarity")
+        if kind not in KINDS:
+            self.refuse("kind", f"no kind {kind!r}", " | ".join(KINDS))
+        elif polarity not in KINDS[kind]:
+            self.refuse("polarity", f"no polarity {polarity!r} of a {kind}", " | ".join(map(str, KINDS[kind])))
+        unknown = set(table) - {
+            "name", "kind", "polarity", "description", "packages", "aliases", "figures", "members"
+        }  # fmt: skip
+        for key in sorted(unknown):
+            self.refuse(key, f"unknown key {key}", "name, kind, polarity, description, packages, aliases, figures")
+        return PartType(
+            name=str(table.get("name", "")),
+            kind=kind,
+            polarity=None if polarity is None else str(polarity),
+            packages=_texts(table.get("packages")),
+            aliases=_texts(table.get("aliases")),
+            description=str(table.get("description", "")),
+            figures=figures,
+            members=members,
+        )
+
+    def member(self, whole: PartType, name: str, change: Mapping[str, object]) -> PartType:
+        """A member of a family: the family's figures, with those replaced that the member prints itself."""
+        group = change.get("group")
+        own = tuple(self.figures({key: rows for key, rows in change.items() if key != "group"}, f"members.{name}"))
+        replaced = {figure.name for figure in own}
+        figures = [figure for figure in whole.figures if figure.name not in replaced]
+        selected = {(row.name, row.conditions.collector_current) for row in figures if row.conditions.group == group}
+        if group is None:
+            selected = set()
+        kept = [
+            row for row in figures
+            if row.conditions.group == group
+            or (row.conditions.group is None and (row.name, row.conditions.collector_current) not in selected)
+        ]  # fmt: skip
+        return replace(whole, name=name, aliases=(), members=(), figures=(*kept, *own))
+
+    def figures(self, table: object, place: str) -> Iterator[Figure]:
+        """All rows of a table of figures."""
+        for name, rows in (table if isinstance(table, dict) else {}).items():
+            if name not in FIGURES:
+                self.refuse(f"{place}.{name}", f"unknown figure {name}", "a name of outboard.parts.dimensions.FIGURES")
+                continue
+            for number, row in enumerate(rows, 1):
+                yield self.figure(name, row, f"{place}.{name} row {number}")
+
+    def figure(self, name: str, row: Mapping[str, object], place: str) -> Figure:
+        """One row; it must have a known source and rise from least to most."""
+        least, typical, most = (self.number(row.get(side), FIGURES[name], f"{place} {side}") for side in SIDES)
+        present = [value for value in (least, typical, most) if value is not None]
+        if not any(side in row for side in SIDES):
+            self.refuse(place, "no value", "least, typical or most")
+        if present != sorted(present):
+            self.refuse(place, "the values do not rise", "least ≤ typical ≤ most")
+        key = row.get("source")
+        if not isinstance(key, str) or key not in sources():
+            what = f"unknown source {key!r}" if key else "no source"
+            self.refuse(place, what, 'a key of outboard.sources or "recalled"')
+        return Figure(
+            name, least, typical, most, self.conditions(row, place), str(key), str(row.get("note", "")),
+            bool(row.get("derived", False)),
+        )  # fmt: skip
+
+    def conditions(self, row: Mapping[str, object], place: str) -> Conditions:
+        """The conditions among the keys of a row."""
+        given: dict[str, object] = {}
+        for key, written in row.items():
+            if key in (*SIDES, "source", "note", "derived"):
+                continue
+            if key in WORDS:
+                given[key] = str(written)
+            elif key in RANGES:
+                given[key] = self.range(written, CONDITIONS[key], f"{place} {key}")
+            elif key in CONDITIONS:
+                given[key] = self.number(written, CONDITIONS[key], f"{place} {key}")
+            else:
+                self.refuse(f"{place} {key}", f"unknown condition {key}", ", ".join((*CONDITIONS, *WORDS)))
+        return Conditions(**given)  # type: ignore[arg-type]
+
+    def range(self, written: object, dimension: Dimension, place: str) -> Range | None:
+        ends = written if isinstance(written, list) else [written, written]
+        values = [self.number(end, dimension, place) for end in ends]
+        if len(values) != 2 or values[0] is None or values[1] is None or values[0] > values[1]:
+            self.refuse(place, "no range", "one value, or [least, most]")
+            return None
+        return values[0], values[1]
+
+    def number(self, written: object, dimension: Dimension, place: str) -> float | None:
+        if written is None:
+            return None
+        try:
+            return parse(written, dimension)
+        except QuantityMistake as mistake:
+            self.refuse(place, mistake.what, mistake.expected, mistake.write)
+            return None
+
+    def refuse(self, where: str, what: str, expected: str, write: str = "") -> None:
+        self.mistakes.append(Mistake(what=what, expected=expected, write=write, where=where, file=self.file))
+
+
+def _texts(written: object) -> tuple[str, ...]:
+    return tuple(map(str, written)) if isinstance(written, list) else ()

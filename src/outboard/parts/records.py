@@ -1,0 +1,124 @@
+"""What the catalogue holds: figures as printed, with the conditions they hold under and the document they come from."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+
+from outboard.constants import REFERENCE_TEMPERATURE
+from outboard.sources import RECALLED
+
+Range = tuple[float, float]
+"""Least and most of a condition; a single value stands twice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Conditions:
+    """Under which a figure holds; what is not printed is None. SI, temperatures in kelvin, PNP as magnitudes."""
+
+    collector_current: float | None = None
+    collector_emitter_voltage: float | None = None
+    base_current: float | None = None
+    collector_base_voltage: float | None = None
+    base_emitter_voltage: float | None = None
+    emitter_base_voltage: float | None = None
+    base_emitter_resistance: float | None = None
+    forward_current: float | None = None
+    reverse_voltage: float | None = None
+    input_voltage: Range | None = None
+    output_current: Range | None = None
+    differential_voltage: float | None = None
+    junction_temperature: float | None = None
+    case_temperature: float | None = None
+    ambient_temperature: float | None = None
+    pulse_duration: float | None = None
+    frequency: float | None = None
+    power: float | None = None
+    package: str | None = None
+    maker: str | None = None
+    group: str | None = None
+    text: str = ""
+
+    @property
+    def temperature(self) -> float:
+        """Temperature of the figure [K]: junction, case or ambient as printed; 25 °C when nothing is printed."""
+        for printed in (self.junction_temperature, self.case_temperature, self.ambient_temperature):
+            if printed is not None:
+                return printed
+        return REFERENCE_TEMPERATURE
+
+    @property
+    def given(self) -> Mapping[str, float | Range | str]:
+        """The conditions that are printed, by name, in the order of this record."""
+        values = {field.name: getattr(self, field.name) for field in fields(self)}
+        return {name: value for name, value in values.items() if value not in (None, "")}
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One row of a data sheet: least, typical, most of one quantity, SI."""
+
+    name: str
+    least: float | None
+    typical: float | None
+    most: float | None
+    conditions: Conditions
+    source: str
+    note: str = ""
+    derived: bool = False
+
+    def kind(self, side: str) -> str:
+        """How far the figure on one side may be trusted: "limit", "typical", "recalled" or "derived"."""
+        if side not in ("least", "typical", "most"):
+            raise ValueError(f"no side {side!r} of a figure")
+        if self.source == RECALLED:
+            return "recalled"
+        if self.derived:
+            return "derived"
+        return "typical" if side == "typical" else "limit"
+
+
+@dataclass(frozen=True, slots=True)
+class PartType:
+    """One type of the catalogue: what it is and the figures that are known of it."""
+
+    name: str
+    kind: str
+    polarity: str | None
+    packages: tuple[str, ...]
+    aliases: tuple[str, ...]
+    description: str
+    figures: tuple[Figure, ...]
+    members: tuple[str, ...] = ()
+
+    def rows(self, name: str) -> tuple[Figure, ...]:
+        """All figures of one name, in the order of the sheet; rows of a selection group only when it is this type's."""
+        return tuple(figure for figure in self.figures if figure.name == name)
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where a number comes from: "limit", "typical", "recalled", "derived", "default" or "stated"; source; in words."""
+
+    kind: str
+    source: str
+    words: str
+
+
+def printed(figure: Figure, side: str, part: str) -> Origin:
+    """The origin of a value that is taken from one side of a printed figure."""
+    kind = figure.kind(side)
+    return Origin(kind, figure.source, f"{kind}: {SYMBOLS.get(figure.name, figure.name)} of {part}")
+
+
+SYMBOLS: Mapping[str, str] = {
+    "VCEO": "V_CEO", "VCER": "V_CER", "VCBO": "V_CBO", "VEBO": "V_EBO", "IC_cont": "I_C", "IC_peak": "I_C peak",
+    "IB_max": "I_B", "Ptot": "P_tot", "Ptot_TA": "P_tot in free air", "derating": "derating", "TJ_max": "T_J max",
+    "RthJC": "R_thJC", "RthJA": "R_thJA", "RthJL": "R_thJL", "RthCS": "R_thCS", "hFE": "h_FE", "VBE_on": "V_BE(on)",
+    "VCE_sat": "V_CE(sat)", "ICEO": "I_CEO", "ICER": "I_CER", "ICEX": "I_CEX", "ICES": "I_CES", "ICBO": "I_CBO",
+    "IEBO": "I_EBO", "IS_b": "I_S/b", "fT": "f_T", "hfe": "h_fe", "f_hfe": "f_hfe", "VO": "V_O",
+    "line_reg": "line regulation", "load_reg": "load regulation", "IQ": "I_Q", "IQ_change_load": "ΔI_Q with load",
+    "IQ_change_line": "ΔI_Q with line", "VO_tempco": "ΔV_O/ΔT", "noise": "V_n", "ripple_rejection": "ripple rejection",
+    "dropout": "drop-out voltage", "ROUT": "R_O", "ISC": "I_SC", "IPK": "I_PK", "VI_max": "V_I max",
+    "IO_rated": "I_O guaranteed", "C_in": "C_in", "C_out": "C_out", "min_load": "least load current",
+    "VRRM": "V_RRM", "IF_AV": "I_F(AV)", "IFSM": "I_FSM", "VF": "V_F", "IR": "I_R", "Cj": "C_J",
+}  # fmt: skip
+"""Letter symbols of the figures, as IEC 60747 and the sheets write them."""

@@ -1,0 +1,63 @@
+"""The only place where units are read and written; everything else computes in SI."""
+
+from outboard.quantity.dimensions import (
+    CAPACITANCE,
+    CONDUCTANCE,
+    CURRENT,
+    DIMENSIONS,
+    ENERGY_EV,
+    FREQUENCY,
+    HEAT_CAPACITY,
+    INDUCTANCE,
+    LENGTH,
+    NUMBER,
+    PER_KELVIN,
+    PER_VOLT,
+    POWER,
+    RATIO,
+    RESISTANCE,
+    TEMPERATURE,
+    TEMPERATURE_DIFFERENCE,
+    THERMAL_RESISTANCE,
+    TIME,
+    TRANSCONDUCTANCE,
+    VOLT_PER_KELVIN,
+    VOLTAGE,
+    Dimension,
+)
+from outboard.quantity.mistake import QuantityMistake, quoted
+from outboard.quantity.pattern import pattern
+from outboard.quantity.reading import marked_resistance, parse
+from outboard.quantity.showing import shown
+
+__all__ = [
+    "CAPACITANCE",
+    "CONDUCTANCE",
+    "CURRENT",
+    "DIMENSIONS",
+    "ENERGY_EV",
+    "FREQUENCY",
+    "HEAT_CAPACITY",
+    "INDUCTANCE",
+    "LENGTH",
+    "NUMBER",
+    "PER_KELVIN",
+    "PER_VOLT",
+    "POWER",
+    "RATIO",
+    "RESISTANCE",
+    "TEMPERATURE",
+    "TEMPERATURE_DIFFERENCE",
+    "THERMAL_RESISTANCE",
+    "TIME",
+    "TRANSCONDUCTANCE",
+    "VOLTAGE",
+    "VOLT_PER_KELVIN",
+    "Dimension",
+    "QuantityMistake",
+    "marked_resistance",
+    "parse",
+    "pattern",
+    "quoted",
+    "shown",
+]

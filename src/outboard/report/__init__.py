@@ -1,0 +1,1 @@
+"""One dossier, several readers: words for the terminal, JSON for programs."""

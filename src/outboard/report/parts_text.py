@@ -1,0 +1,63 @@
+"""The catalogue in words."""
+
+from collections.abc import Collection, Mapping, Sequence
+
+from rich.text import Text
+
+from outboard.parts import PartType
+from outboard.parts.consistency import Finding
+from outboard.parts.listing import figure_rows, list_rows
+from outboard.report.plate import QUIET, Plate, part
+from outboard.report.words import listed
+from outboard.sources import RECALLED
+
+WEAK = {"typical": "†", "recalled": "‡"}
+SEVERITY = {"error": "bold red", "warning": "bold", "note": ""}
+
+
+def write_list(plate: Plate, types: Collection[PartType]) -> None:
+    """One row a type."""
+    rows = [
+        (part(row.name), " ".join(filter(None, (row.polarity, row.kind))), row.packages, row.ratings, row.also)
+        for row in list_rows(types)
+    ]
+    plate.table(("type", "", "package", "ratings", "also"), rows)
+    plate.hairline()
+    plate.quietly("`outboard parts show TYPE` says more, with sources")
+
+
+def write_sheet(plate: Plate, found: PartType) -> None:
+    """Every figure with its conditions; daggers mark what is no limit; documents at the end."""
+    plate.title(found.name)
+    plate.quietly(" · ".join(filter(None, (found.description, found.polarity, listed(found.packages)))))
+    if found.aliases or found.members:
+        plate.quietly(f"also {listed((*found.aliases, *found.members))}")
+    plate.hairline()
+    rows = figure_rows(found)
+    table = []
+    for row in rows:
+        conditions = Text(row.conditions, style=QUIET)
+        if row.note:
+            conditions.append(f"; {row.note}" if row.conditions else row.note)
+        weak = "".join(sign for kind, sign in WEAK.items() if kind in row.kind)
+        table.append((row.symbol, row.least, row.typical, row.most, weak, conditions, row.source))
+    plate.table(("", "least", "typical", "most", "", "conditions", "source"), table, figures=(1, 2, 3))
+    plate.hairline()
+    for key, citation in dict.fromkeys((row.source, row.citation) for row in rows if row.source != RECALLED):
+        plate.quietly(f"{key}  {citation}")
+    marks = {sign: kind for kind, sign in WEAK.items() if any(kind in row.kind for row in rows)}
+    words = {"†": "† typical, no limit", "‡": "‡ from memory, without a document"}
+    for sign in marks:
+        plate.quietly(words[sign])
+
+
+def write_remarks(plate: Plate, types: Mapping[str, PartType], found: Sequence[Finding]) -> None:
+    """What is wrong or wants a second look."""
+    rows = [(Text(finding.severity, style=SEVERITY[finding.severity]), part(finding.part), finding.words)
+            for finding in found]  # fmt: skip
+    if rows:
+        plate.table(("", "type", "remark"), rows)
+        plate.hairline()
+    counts = {severity: sum(finding.severity == severity for finding in found) for severity in SEVERITY}
+    words = listed(f"{number} {severity}s" for severity, number in counts.items())
+    plate.quietly(f"{len(types)} types: {words}")

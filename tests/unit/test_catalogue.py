@@ -1,0 +1,269 @@
+"""The catalogue: what it refuses, what it finds, what it says of itself."""
+
+from dataclasses import replace
+
+import pytest
+
+from outboard.constants import ZERO_CELSIUS
+from outboard.errors import WrongInput
+from outboard.parts import UnknownType, catalogue, find, package_resistance, ratings, resistor_ratings
+from outboard.parts.consistency import consistency
+from outboard.parts.dimensions import FIGURES
+from outboard.parts.library import read_types
+from outboard.parts.listing import figure_rows, list_rows
+from outboard.parts.records import SYMBOLS
+from outboard.sources import RECALLED, source, sources
+
+THE_TYPES = [
+    "7805", "7812", "7815", "78M05", "BD140", "BD139", "TIP32C", "TIP2955", "TIP3055", "MJ2955", "2N3055", "MJE15031",
+    "TIP36C", "1N400x", "1N540x",
+]  # fmt: skip
+
+
+def file_with(row: str, name: str = "hFE") -> str:
+    return f'name = "X1"\nkind = "bipolar"\npolarity = "npn"\n[figures]\n{name} = [\n    {{ {row} }},\n]\n'
+
+
+def mistakes_of(text: str):
+    with pytest.raises(WrongInput) as caught:
+        read_types(text, "x1.toml")
+    return caught.value.mistakes
+
+
+def test_the_types_are_there():
+    assert sorted(catalogue()) == sorted(THE_TYPES)
+
+
+def test_a_good_row_is_read_in_si():
+    row = 'least = 20, most = 70, collector_current = "150 mA", case_temperature = "25 °C", source = "S68"'
+    (part,) = read_types(file_with(row), "x1.toml")
+    (figure,) = part.rows("hFE")
+    assert (figure.least, figure.typical, figure.most) == (20, None, 70)
+    assert figure.conditions.collector_current == 0.15
+    assert figure.conditions.case_temperature == 25 + ZERO_CELSIUS
+
+
+@pytest.mark.parametrize(
+    ("row", "name", "words"),
+    [
+        ("least = 20", "hFE", "no source"),
+        ('least = 20, source = "S9999"', "hFE", "unknown source"),
+        ('most = "5 furlong", source = "S68"', "VCEO", "no unit"),
+        ('most = "5 A", source = "S68"', "VCEO", "a current"),
+        ('least = 70, most = 20, source = "S68"', "hFE", "do not rise"),
+        ('least = 5, typical = 9, most = 8, source = "S68"', "hFE", "do not rise"),
+        ('source = "S68"', "hFE", "no value"),
+        ('least = 20, collector_curent = "1 A", source = "S68"', "hFE", "unknown condition collector_curent"),
+        ('most = "1 V", source = "S68"', "VXYZ", "unknown figure VXYZ"),
+        ('most = "1 V", input_voltage = ["9 V", "7 V"], source = "S68"', "VO", "no range"),
+    ],
+)
+def test_refused_rows_name_file_and_place(row, name, words):
+    (mistake,) = mistakes_of(file_with(row, name))
+    assert words in str(mistake)
+    assert mistake.file == "x1.toml"
+    assert name in mistake.where
+
+
+def test_all_mistakes_come_at_once():
+    second = 'VCEO = [\n    { most = "1 W", source = "S68" },\n]\n'
+    text = file_with('least = 70, most = 20, collector_current = "1 V"') + second
+    assert len(mistakes_of(text)) == 4, "no order, no source, two wrong units"
+
+
+def test_a_kind_or_polarity_that_does_not_exist_is_refused():
+    assert "no kind" in str(mistakes_of('name = "X1"\nkind = "valve"\n')[0])
+    assert "no polarity" in str(mistakes_of('name = "X1"\nkind = "bipolar"\npolarity = "up"\n')[0])
+
+
+@pytest.mark.parametrize(
+    ("spelling", "name"), [("LM7812", "7812"), ("lm7812", "7812"), (" 2n3055 ", "2N3055"), ("TIP2955G", "TIP2955")]
+)
+def test_aliases(spelling, name):
+    assert find(spelling).name == name
+
+
+def test_an_unknown_type_comes_with_near_misses():
+    with pytest.raises(UnknownType) as caught:
+        find("2N3054")
+    assert "2N3055" in caught.value.near
+    assert "2N3055" in str(caught.value)
+
+
+def test_members_of_a_family_have_their_own_voltage():
+    """Diodes Inc DS28002: 50/100/200/400/600/800/1000 V for 1N4001 to 1N4007."""
+    voltages = [ratings(find(f"1N400{number}"))["V_RRM"].value for number in range(1, 8)]
+    assert voltages == [50, 100, 200, 400, 600, 800, 1000]
+    assert ratings(find("1N400x"))["V_RRM"].value == 50, "the family's name promises no more than its weakest member"
+    assert ratings(find("1N4007"))["I_F"].value == 1
+
+
+def test_gain_groups_belong_to_their_members_only():
+    """Fairchild BD140: 40 to 250 for all, 63 to 160 for group 10, at 150 mA."""
+
+    def at_150_mA(name: str) -> list[tuple[float | None, float | None]]:
+        rows = find(name).rows("hFE")
+        return [(row.least, row.most) for row in rows if row.conditions.collector_current == 0.15]
+
+    assert at_150_mA("BD140") == [(40, 250)]
+    assert at_150_mA("BD140-10") == [(63, 160)]
+    assert at_150_mA("BD140-16") == [(100, 250)]
+    assert len(find("BD140-10").rows("hFE")) == 3
+
+
+def test_every_figure_cites_a_document_or_memory():
+    for part in catalogue().values():
+        for figure in part.figures:
+            assert figure.source == RECALLED or source(figure.source).title
+            assert figure.name in FIGURES and figure.name in SYMBOLS
+
+
+def test_kinds_of_figures():
+    dropout = find("7805").rows("dropout")
+    assert [row.kind("typical") for row in dropout] == ["typical", "recalled", "recalled"]
+    assert find("7805").rows("VO")[0].kind("least") == "limit"
+    assert find("7805").rows("min_load")[0].kind("typical") == "derived"
+    with pytest.raises(ValueError):
+        dropout[0].kind("usual")
+
+
+def test_an_unknown_source_key_raises():
+    with pytest.raises(KeyError):
+        source("S9999")
+    assert source(RECALLED).kind == "recalled"
+    assert all("://" not in "".join((one.publisher, one.title, one.revision, one.page)) for one in sources().values())
+
+
+def test_ratings_of_a_transistor():
+    """ON Semiconductor 2N3055/D, STMicroelectronics Aug 1999."""
+    rated = ratings(find("2N3055"))
+    values = {symbol: rated[symbol].value for symbol in ("V_CEO", "V_CER", "V_EBO", "I_C", "I_B", "P_tot", "R_thJC")}
+    assert values == {"V_CEO": 60, "V_CER": 70, "V_EBO": 7, "I_C": 15, "I_B": 7, "P_tot": 115, "R_thJC": 1.52}
+    assert rated["T_J"].value == 200 + ZERO_CELSIUS
+    assert rated["P_tot"].origin.kind == "limit" and rated["P_tot"].origin.source == "S69"
+    assert rated["I_Sb"].figure.conditions.pulse_duration == 1
+
+
+def test_a_missing_rating_is_absent():
+    assert "I_C_peak" not in ratings(find("2N3055"))
+    assert "I_Sb" not in ratings(find("TIP36C"))
+    assert "P_tot" not in ratings(find("7805"))
+
+
+def test_the_weakest_maker_counts():
+    """BD139: V_CBO 100 V (Central) and 80 V (ST), peak current 2 A (Central) and 3 A (ST)."""
+    rated = ratings(find("BD139"))
+    assert (rated["V_CBO"].value, rated["I_C_peak"].value, rated["P_tot"].value) == (80, 2, 12.5)
+
+
+def test_thermal_resistance_follows_the_package():
+    """Fairchild LM78XX: 5 and 65 K/W in TO-220; ST L7800: 4 and 35 K/W in TO-3."""
+    plain, metal = ratings(find("7805")), ratings(find("7805"), "TO-3")
+    assert (plain["R_thJC"].value, plain["R_thJA"].value) == (5, 65)
+    assert (metal["R_thJC"].value, metal["R_thJA"].value) == (4, 35)
+
+
+def test_a_type_without_its_own_resistance_takes_the_bare_package():
+    rating = ratings(find("2N3055"))["R_thJA"]
+    assert rating.value == package_resistance("TO-3").typical == 39
+    assert "bare TO-3" in rating.origin.words
+    assert package_resistance("TO-92") is None
+
+
+def test_guaranteed_current_and_drop_out_of_regulators():
+    rated = {name: ratings(find(name)) for name in ("7805", "7812", "78M05")}
+    assert {name: one["I_O"].value for name, one in rated.items()} == {"7805": 1, "7812": 1, "78M05": 0.5}
+    assert "printed guaranteed" in rated["7805"]["I_O"].origin.words
+    assert "V_O row" in rated["7812"]["I_O"].origin.words
+    assert rated["7812"]["dropout_typical"].value == 2
+    assert rated["7812"]["dropout_guaranteed"].value == 2.5, "14.5 V in for 12 V out"
+    assert (rated["7812"]["V_O_least"].value, rated["7812"]["V_O_most"].value) == (11.4, 12.6)
+
+
+def test_guaranteed_current_without_a_rated_current_or_an_output_row():
+    part = find("7812")
+    bare = replace(part, figures=tuple(figure for figure in part.figures if figure.name != "VO"))
+    rated = ratings(bare)
+    assert rated["I_O"].value == 1.5
+    assert "load-regulation" in rated["I_O"].origin.words
+    assert "V_O_least" not in rated and "dropout_guaranteed" not in rated
+
+
+def test_resistor_ratings():
+    """Vishay PR01/02/03: 1, 2, 3 W at 70 °C from 1 Ω up, 0.6, 1.2, 1.6 W below; Yageo SQP500: 5 W at 40 °C."""
+    rows = resistor_ratings()
+    assert [row.rated_power for row in rows] == sorted(row.rated_power for row in rows)
+    film = {row.rated_power for row in rows if row.name.startswith("power metal film") and row.suits(0.82)}
+    assert film == {0.6, 1.2, 1.6}
+    assert {row.rated_power for row in rows if row.name.startswith("power metal film") and row.suits(47)} == {1, 2, 3}
+    (wire,) = (row for row in rows if row.name == "ceramic-cased wirewound 5 W")
+    assert wire.full_power_temperature == 40 + ZERO_CELSIUS and wire.zero_power_temperature == 275 + ZERO_CELSIUS
+    assert wire.suits(0.1) and not wire.suits(0.05)
+    assert all(source(row.source) for row in rows)
+
+
+def changed(name: str, figure: str, **values: float) -> object:
+    """A type with one value of its first row of a figure changed."""
+    part = find(name)
+    rows = list(part.figures)
+    index = next(place for place, row in enumerate(rows) if row.name == figure)
+    rows[index] = replace(rows[index], **values)
+    return replace(part, figures=tuple(rows))
+
+
+@pytest.mark.parametrize(
+    ("name", "figure", "values", "severity", "words"),
+    [
+        ("2N3055", "Ptot", {"most": 150.0}, "warning", "P_tot 150 W against"),
+        ("2N3055", "derating", {"most": 0.9}, "warning", "derating 0.9 W/K"),
+        ("2N3055", "VCER", {"most": 50.0}, "error", "V_CEO 60 V above V_CER 50 V"),
+        ("BD140", "VCBO", {"most": 60.0}, "error", "V_CEO 80 V above V_CBO 60 V"),
+        ("BD140", "IC_peak", {"most": 1.0}, "error", "above the peak current"),
+        ("7805", "VO", {"least": 4.0}, "error", "not inside"),
+        ("7805", "IQ", {"typical": 9e-3}, "error", "does not rise"),
+    ],
+)
+def test_contradictions_are_found(name, figure, values, severity, words):
+    before = {finding for finding in consistency(find(name)) if finding.severity != "note"}
+    assert before == set()
+    found = [finding for finding in consistency(changed(name, figure, **values)) if finding.severity == severity]
+    assert any(words in finding.words for finding in found), found
+
+
+def test_a_least_gain_above_a_most_gain_is_found():
+    part = find("2N3055")
+    odd = replace(part.rows("hFE")[0], least=90.0, most=None)
+    found = consistency(replace(part, figures=(*part.figures, odd)))
+    assert any("least h_FE 90 above most h_FE 70" in finding.words for finding in found)
+
+
+def test_weak_and_recalled_figures_are_listed():
+    words = [finding.words for finding in consistency(find("7812"))]
+    assert any("damaged text" in one and "Texas Instruments" in one for one in words)
+    assert any("recalled" in finding.words for finding in consistency(find("TIP36C")))
+
+
+def test_list_rows():
+    rows = {row.name: row for row in list_rows(catalogue().values())}
+    assert rows["2N3055"].polarity == "NPN" and rows["2N3055"].packages == "TO-3"
+    assert rows["2N3055"].ratings == "V_CEO 60 V, I_C 15 A, P_tot 115 W"
+    assert "LM7812" in rows["7812"].also and "1N4007" in rows["1N400x"].also
+
+
+def test_figure_rows_say_conditions_kind_and_document():
+    rows = figure_rows(find("2N3055"))
+    (saturated, _) = (row for row in rows if row.symbol == "V_CE(sat)")
+    assert (saturated.least, saturated.most, saturated.kind) == ("", "1.1 V", "limit")
+    assert saturated.conditions == "I_C = 4 A, I_B = 400 mA"
+    assert saturated.citation == "ON Semiconductor, 2N3055(NPN), MJ2955(PNP), 2N3055/D, electrical table"
+    (band,) = (row for row in figure_rows(find("7812")) if row.least == "11.4 V")
+    assert band.conditions == "V_I = 14.5 V to 27 V, I_O = 5 mA to 1 A, P ≤ 15 W"
+    assert band.kind == "limit, typical"
+
+
+def test_every_figure_of_every_type_can_be_shown():
+    for part in catalogue().values():
+        for row in figure_rows(part):
+            assert row.symbol and (row.least or row.typical or row.most) and row.citation
+
+
