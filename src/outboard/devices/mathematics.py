@@ -58,10 +58,27 @@ def soft_positive(x: Number, width: Number, m: Mathematics) -> Number:
     return width * m.with_slope(rounded, u, m.choose(up, share, tail * share))
 
 
+def soft_least(x: Number, most: Number, width: Number, m: Mathematics) -> Number:
+    """The smaller of x and `most` with a rounded corner: x − s(x − most), without cancellation where x is far above."""
+    v = (x - most) / width
+    up = m.above(v, 0.0)
+    return m.choose(up, most, x) - width * m.log1p(m.exp(m.choose(up, -v, v)))
+
+
+def soft_between(x: Number, most: Number, width: Number, m: Mathematics) -> Number:
+    """What of x lies between zero and `most`: s(x) − s(x − most), without cancellation where x is far above."""
+    u, v = x / width, (x - most) / width
+    some, all_of_it = m.above(u, 0.0), m.above(v, 0.0)
+    straight = m.choose(all_of_it, m.choose(some, most, most - x), m.choose(some, x, 0.0))
+    first = m.log1p(m.exp(m.choose(some, -u, u)))
+    second = m.log1p(m.exp(m.choose(all_of_it, -v, v)))
+    return straight + width * (first - second)
+
+
 def logistic(x: Number, m: Mathematics) -> Number:
     """1/(1 + exp(−x)) without overflow on either side."""
     up = m.above(x, 0.0)
     tail = m.exp(m.choose(up, -x, x))
     share = 1.0 / (1.0 + tail)
     value = m.choose(up, share, tail * share)
-    return m.with_slope(value, x, value * (1.0 - value))
+    return m.with_slope(value, x, share * (tail * share))

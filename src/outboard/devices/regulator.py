@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from outboard.devices.device import Device, Mathematics, Number
-from outboard.devices.mathematics import logistic, soft_positive
+from outboard.devices.mathematics import logistic, soft_between, soft_least, soft_positive
 
 QUIESCENT_CORNER = 0.01
 """Width of the soft corner with which quiescent current starts [V]."""
@@ -40,15 +40,14 @@ def _pass_currents(x: Sequence[Number], p: Any, m: Mathematics) -> tuple[Number,
 
 def _soft_minimum(room: Number, limit: Number, p: Any, m: Mathematics) -> Number:
     """The smaller of what drop-out leaves and the limit, with round corners."""
-    drop = soft_positive(room, p.sharpness, m)
-    return drop - soft_positive(drop - limit, p.sharpness, m)
+    return soft_least(soft_positive(room, p.sharpness, m), limit, p.sharpness, m)
 
 
 def regulator_equations(x: Sequence[Number], p: Any, m: Mathematics) -> Sequence[Number]:
     """Currents into in, out and ref, and heat; the negative regulator is the mirror image."""
     differential, output, want, room, limit = _pass_currents(x, p, m)
     most = _soft_minimum(room, limit, p, m)
-    current = soft_positive(want, p.sharpness, m) - soft_positive(want - most, p.sharpness, m)
+    current = soft_between(want, most, p.sharpness, m)
 
     supply = differential + output
     awake = 1.0 - m.exp(-soft_positive(supply, QUIESCENT_CORNER, m) / QUIESCENT_SCALE)

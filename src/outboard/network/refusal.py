@@ -109,7 +109,8 @@ def _refuse_uncooled(elements: Sequence[Element]) -> None:
         if element.device.name == "thermal_resistance":
             groups.join(*element.nodes)
             places += [(node, element.part) for node in element.nodes]
-    for node, part in places:
+    # a named place says more than the junction of a part that leads to it
+    for node, part in sorted(places, key=lambda place: place[0][0] == "junction"):
         if groups.find(node) != groups.find(AMBIENT_NODE):
             raise RefusedNetwork(
                 node[1],

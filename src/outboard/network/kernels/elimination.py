@@ -9,7 +9,8 @@ MOST_GROWTH = 1e10
 def eliminate(tables, residual, jacobian, step, inverse):
     """Solves jacobian·step = −residual by the circuit's elimination program, destroying both.
 
-    Returns 1 and the signs of the electrical and of the whole determinant, or 0 where a pivot is too small.
+    Returns 1, the signs of the electrical and of the whole determinant and the number of negative thermal pivots,
+    or 0 where a pivot is too small.
     """
     pivots, pivot_row, pivot_column = tables.pivot, tables.pivot_row, tables.pivot_column
     lower_start, lower, lower_row = tables.lower_start, tables.lower, tables.lower_row
@@ -18,14 +19,17 @@ def eliminate(tables, residual, jacobian, step, inverse):
     n = pivots.size
     electrical = 1.0
     total = tables.parity
+    growing = 0
     for k in range(n):
         pivot = jacobian[pivots[k]]
         if not abs(pivot) > 0.0:
-            return 0, 0.0, 0.0
+            return 0, 0.0, 0.0, 0
         if pivot < 0.0:
             total = -total
             if k < tables.thermal_from:
                 electrical = -electrical
+            else:
+                growing += 1
         inverse[k] = 1.0 / pivot
         right = residual[pivot_row[k]]
         largest = 0.0
@@ -35,7 +39,7 @@ def eliminate(tables, residual, jacobian, step, inverse):
             jacobian[lower[i]] = share
             residual[lower_row[i]] -= share * right
         if largest > MOST_GROWTH:
-            return 0, 0.0, 0.0
+            return 0, 0.0, 0.0, 0
         for i in range(update_start[k], update_start[k + 1]):
             jacobian[target[i]] -= jacobian[factor[i]] * jacobian[source[i]]
     for k in range(n - 1, -1, -1):
@@ -43,7 +47,7 @@ def eliminate(tables, residual, jacobian, step, inverse):
         for i in range(upper_start[k], upper_start[k + 1]):
             right -= jacobian[upper[i]] * step[upper_column[i]]
         step[pivot_column[k]] = right * inverse[k]
-    return 1, electrical, total
+    return 1, electrical, total, growing
 
 
 @compiled
@@ -61,7 +65,7 @@ def eliminate_densely(tables, residual, jacobian, step, matrix, right):
         for j in range(n):
             largest = max(largest, abs(matrix[i, j]))
         if not largest > 0.0:
-            return 0, 0.0, 0.0
+            return 0, 0.0, 0.0, 0
         for j in range(n):
             matrix[i, j] /= largest
         right[i] = -residual[i] / largest
@@ -72,7 +76,7 @@ def eliminate_densely(tables, residual, jacobian, step, matrix, right):
             if abs(matrix[i, k]) > abs(matrix[best, k]):
                 best = i
         if not abs(matrix[best, k]) > 0.0:
-            return 0, 0.0, 0.0
+            return 0, 0.0, 0.0, 0
         if best != k:
             total = -total
             for j in range(k, n):
@@ -91,4 +95,45 @@ def eliminate_densely(tables, residual, jacobian, step, matrix, right):
         for j in range(k + 1, n):
             value -= matrix[k, j] * step[j]
         step[k] = value / matrix[k, k]
-    return 1, 0.0, total
+    return 1, 0.0, total, 0
+
+
+@compiled
+def growing_modes(tables, jacobian, matrix):
+    """How many temperatures run away from each other: a second opinion on negative thermal pivots.
+
+    The electrical unknowns are eliminated with pivot search, then the temperatures from the stiffest to the softest.
+    In that order a negative pivot means a growing mode even where one device's temperature drives another's hard.
+    Without an electrical solution (a pivot of zero) nothing is known: 0.
+    """
+    is_temperature = tables.is_temperature
+    entry_row, entry_column = tables.entry_row, tables.entry_column
+    n = is_temperature.size
+    matrix[:, :] = 0.0
+    for place in range(entry_row.size):
+        matrix[entry_row[place], entry_column[place]] = jacobian[place]
+    growing = 0
+    for k in range(n):
+        best = k
+        if is_temperature[k]:
+            for i in range(k + 1, n):
+                if abs(matrix[i, i]) > abs(matrix[best, best]):
+                    best = i
+            for i in range(n):
+                matrix[i, k], matrix[i, best] = matrix[i, best], matrix[i, k]
+        else:
+            for i in range(k + 1, n):
+                if not is_temperature[i] and abs(matrix[i, k]) > abs(matrix[best, k]):
+                    best = i
+        for j in range(n):
+            matrix[k, j], matrix[best, j] = matrix[best, j], matrix[k, j]
+        if not abs(matrix[k, k]) > 0.0:
+            return 0
+        if is_temperature[k] and matrix[k, k] < 0.0:
+            growing += 1
+        for i in range(k + 1, n):
+            factor = matrix[i, k] / matrix[k, k]
+            if factor != 0.0:
+                for j in range(k + 1, n):
+                    matrix[i, j] -= factor * matrix[k, j]
+    return growing

@@ -5,13 +5,14 @@ Steps stop at what junctions bear and at the bends that devices declare.
 """
 
 from outboard.network.generated import assemble, compiled, evaluate_corners, inlined
-from outboard.network.kernels.elimination import eliminate, eliminate_densely
+from outboard.network.kernels.elimination import eliminate, eliminate_densely, growing_modes
 
 BALANCE = 1e-12
 ROUNDINGS = 8.0 * 2.220446049250313e-16
 COLDEST = 40.0
 PAST_CORNER = 8.0
 SMALL_STEP = 1e-4
+POLISHED = 1e-8
 
 
 @inlined
@@ -54,7 +55,7 @@ def is_balanced(x, tables, residual, jacobian, right):
     worst = 0.0
     for i in range(n):
         size = abs(residual[i])
-        if not size <= 1e-6:
+        if not size < 1e300:
             return False
         worst = max(worst, size)
     if worst <= BALANCE:
@@ -124,7 +125,7 @@ def share_to_corner(x, p, tables, scratch, share):
 
 @compiled
 def newton(x, p, tables, scratch, holding, electrical_anchor, thermal_anchor, most_iterations):
-    """Newton's method from x, which is overwritten: (solved, iterations, electrical sign, sign of the whole)."""
+    """Newton's method from x, which is overwritten: (solved, iterations, the signs of `eliminate`)."""
     pivots = tables.pivot
     dense = tables.dense
     step = scratch.step
@@ -135,34 +136,38 @@ def newton(x, p, tables, scratch, holding, electrical_anchor, thermal_anchor, mo
     n = pivots.size
     step[n] = 0.0
     step[n + 1] = 0.0
-    polished = 0
+    last = 1e300
     for iteration in range(most_iterations):
         balance(x, p, tables, scratch, holding, electrical_anchor, thermal_anchor)
         balanced = is_balanced(x, tables, residual, jacobian, scratch.right)
         kept_residual[:] = residual
         kept_jacobian[:] = jacobian
-        healthy, electrical, total = 0, 0.0, 0.0
+        healthy, electrical, total, growing = 0, 0.0, 0.0, 0
         if not dense:
-            healthy, electrical, total = eliminate(tables, residual, jacobian, step, scratch.inverse)
+            healthy, electrical, total, growing = eliminate(tables, residual, jacobian, step, scratch.inverse)
         if not healthy:
-            healthy, electrical, total = eliminate_densely(
+            healthy, electrical, total, growing = eliminate_densely(
                 tables, kept_residual, kept_jacobian, step, scratch.matrix, scratch.right
             )
         if not healthy:
-            return False, iteration, 0.0, 0.0
+            return False, iteration, 0.0, 0.0, 0
         largest = 0.0
         for i in range(n):
             if not abs(step[i]) < 1e300:
-                return False, iteration, 0.0, 0.0
+                return False, iteration, 0.0, 0.0, 0
             largest = max(largest, abs(step[i]))
         share = 1.0
         if largest > SMALL_STEP:
             share = allowed_share(x, step, tables)
             share = share_to_corner(x, p, tables, scratch, share)
-        for i in range(n):
-            x[i] += share * step[i]
-        if balanced:
-            polished += 1
-            if largest < 1e-8 or polished >= 4:
-                return True, iteration + 1, electrical, total
-    return False, most_iterations, 0.0, 0.0
+        # polishing ends where steps no longer shrink: on a nearly singular jacobian they only spoil the point
+        polished = balanced and (largest < POLISHED or largest > 0.5 * last)
+        last = largest if balanced else last
+        if not polished or largest < POLISHED:
+            for i in range(n):
+                x[i] += share * step[i]
+        if polished:
+            if growing > 0:
+                growing = growing_modes(tables, kept_jacobian, scratch.matrix)
+            return True, iteration + 1, electrical, total, growing
+    return False, most_iterations, 0.0, 0.0, 0

@@ -14,12 +14,13 @@ HOTTEST = 773.15
 MOST_ITERATIONS = 40
 LEAST_SHARE = 1e-5
 LEAK = 1e-9
+UNEVEN = 1e-2
 
 
 @inlined
-def is_stable(electrical, total, reference_electrical, reference_total):
+def is_stable(electrical, total, growing, reference_electrical, reference_total):
     """Signs as before the sources came up; an electrical sign of 0 means that only the whole is known."""
-    if electrical * reference_electrical < 0.0:
+    if growing > 0 or electrical * reference_electrical < 0.0:
         return False
     return total * reference_total > 0.0
 
@@ -83,7 +84,7 @@ def walk(x, tables, scratch, holding, electrical, total, first, gap, leak):
             anchor[i] = x[i] if settling else (parameters[0] if is_temperature[i] else 0.0)
         trial[n], trial[n + 1] = 0.0, parameters[0]
         most = 12 if ratio != 0.0 and reached == 0.0 else MOST_ITERATIONS
-        good, used, sign, whole = newton(
+        good, used, sign, whole, growing = newton(
             trial, parameters, tables, scratch, holding, electrical_anchor, thermal_anchor, most
         )
         spent += used
@@ -94,7 +95,7 @@ def walk(x, tables, scratch, holding, electrical, total, first, gap, leak):
             for i in range(n + 2):
                 x[i] = trial[i]
             continue
-        stable = good and is_stable(sign, whole, electrical, total)
+        stable = good and is_stable(sign, whole, growing, electrical, total)
         if not settling:
             if stable:
                 gap = goal - reached
@@ -111,6 +112,10 @@ def walk(x, tables, scratch, holding, electrical, total, first, gap, leak):
                 advance *= 0.25 if ratio == 0.0 else 0.5
                 gap = 0.0
                 settling = advance < LEAST_SHARE
+                if settling:
+                    for i in range(n):
+                        if is_temperature[i] and not (holding and scratch.held[i]):
+                            x[i] += UNEVEN * ((i * 0.618033988749895) % 1.0 - 0.5)
             continue
         steps += 1
         if at_rest:
@@ -120,7 +125,7 @@ def walk(x, tables, scratch, holding, electrical, total, first, gap, leak):
                 status = RUNAWAY if hottest(x, tables) > HOTTEST else SOLVED
                 return status, spent, reached, True, electrical, total
             at_rest = False
-        elif good:
+        elif stable:
             for i in range(n + 2):
                 x[i] = trial[i]
             if hottest(x, tables) > HOTTEST:
