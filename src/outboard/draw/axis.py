@@ -10,10 +10,15 @@ import numpy as np
 from matplotlib.axes import Axes
 from numpy.typing import ArrayLike, NDArray
 
+from outboard.quantity.showing import MINUS
+
 Floats = NDArray[np.float64]
 
 STEPS = (5, 2, 1)
 DECADES = 6
+
+PREFIXES = {0: "", -3: "m", -6: "µ"}
+FEW = 0.1
 
 
 def root(value: ArrayLike) -> Floats:
@@ -30,11 +35,26 @@ def square(value: ArrayLike) -> Floats:
 
 @dataclass(frozen=True, slots=True)
 class Axis:
-    """From least to most, along `rooted` or plain steps."""
+    """From least to most in a unit, along `rooted` or plain steps."""
 
     least: float
     most: float
+    unit: str
     rooted: bool
+
+    @property
+    def written_unit(self) -> str:
+        """The unit that its numbers are written in."""
+        return PREFIXES[self._power] + self.unit
+
+    def number(self, value: float) -> str:
+        """A value as it is written beside a tick."""
+        return f"{value / 10.0**self._power:.6g}".replace("-", MINUS)
+
+    @property
+    def _power(self) -> int:
+        """The power of ten that spares small axes their zeros."""
+        return next((power for power in PREFIXES if self.most > FEW * 10.0**power), min(PREFIXES)) if self.rooted else 0
 
     def share(self, value: ArrayLike) -> Floats:
         """How far along the axis a value lies, 0 to 1."""

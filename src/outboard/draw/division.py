@@ -53,7 +53,7 @@ def division_figure(
     """
     shown = panels(division, types)
     loads = division.curve("usual").load
-    load = Axis(0.0, float(loads[-1]), rooted=True)
+    load = Axis(0.0, float(loads[-1]), "A", rooted=True)
     happenings = marks(division)
     edges = columns(shown, size[0])
     placed = _flags(happenings, load, edges[0], edges[1])
@@ -70,10 +70,7 @@ def division_figure(
         _draw_marks(sheet, layout, load, happenings, placed)
         _draw_readings_head(sheet, layout, division)
         for number, panel in enumerate(shown):
-            axes = sheet.panel(layout.left, layout.bottoms[number], layout.width, layout.heights[number])
-            load.lay(axes, "x")
-            panel.axis.lay(axes, "y")
-            draw_panel(sheet, layout, number, panel, division, axes)
+            draw_panel(sheet, layout, number, panel, division, load)
         draw_guaranteed(sheet, layout, load, loads, shown[0], guaranteed, [flag.x for flag in placed])
         _draw_load(sheet, layout, load, division)
         for number, line in enumerate(reversed(how_to_read)):
@@ -129,11 +126,11 @@ def _draw_readings_head(sheet: Sheet, layout: Layout, division: Division) -> Non
 def _draw_load(sheet: Sheet, layout: Layout, load: Axis, division: Division) -> None:
     """The axis of the load: numbers, a thick rule over what was promised with a notch at the usual load, caption."""
     base = layout.bottom - NUMBERS
-    sheet.letter(MARGIN, base, "load, A", CURVE)
+    sheet.letter(MARGIN, base, f"load, {load.written_unit}", CURVE)
     for value in load.ticks(layout.width, TICKS_APART):
         x = layout.left + float(load.share(value)) * layout.width
         sheet.rule((x, x), (layout.bottom, layout.bottom - TICK))
-        sheet.letter(x, base, f"{value:g}", SMALL, sheet.theme.ink2, "center")
+        sheet.letter(x, base, load.number(value), SMALL, sheet.theme.ink2, "center")
     promised = division.promised
     least, usual, most = (layout.left + float(load.share(value)) * layout.width for value in promised)
     y = layout.bottom - 0.5 * RULE

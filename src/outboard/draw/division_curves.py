@@ -7,6 +7,7 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from outboard.analysis.curves import Device, Division
+from outboard.draw.axis import Axis
 from outboard.draw.division_layout import ABOVE, BENEATH, COLUMN_GAP, MARGIN, WORD_GAP, Layout, block_height
 from outboard.draw.division_panels import Panel
 from outboard.draw.placing import spread
@@ -66,27 +67,29 @@ def strokes(devices: Sequence[Device], theme: Theme) -> Mapping[str, Stroke]:
     return found
 
 
-def draw_panel(sheet: Sheet, layout: Layout, number: int, panel: Panel, division: Division, axes: Axes) -> None:
+def draw_panel(sheet: Sheet, layout: Layout, number: int, panel: Panel, division: Division, load: Axis) -> None:
     """Everything that belongs to one panel."""
+    axes = sheet.panel(layout.left, layout.bottoms[number], layout.width, layout.heights[number])
+    load.lay(axes, "x")
+    panel.axis.lay(axes, "y")
     _draw_scale(sheet, layout, number, panel)
     _draw_gaps(sheet, axes, division)
     if panel.key == "current":
-        load = division.curve("usual").load
-        axes.plot(load, load, color=sheet.theme.ink2, linewidth=THIN, linestyle=(0, DOTTED), gid="division-load")
-    for device in division.devices:
-        _draw_device(sheet, axes, division, panel, device.name, strokes(division.devices, sheet.theme)[device.name])
-    _draw_blocks(sheet, layout, number, panel, division)
+        loads = division.curve("usual").load
+        axes.plot(loads, loads, color=sheet.theme.ink2, linewidth=THIN, linestyle=(0, DOTTED), gid="division-load")
+    for name, stroke in strokes(division.devices, sheet.theme).items():
+        _draw_device(sheet, axes, division, panel, name, stroke)
+    _draw_blocks(sheet, layout, number, panel, load)
 
 
 def _draw_scale(sheet: Sheet, layout: Layout, number: int, panel: Panel) -> None:
     """Heading, hairlines at round values, and their numbers."""
     bottom, height = layout.bottoms[number], layout.heights[number]
-    sheet.letter(MARGIN, bottom + height + ABOVE, panel.heading, CURVE)
+    sheet.letter(MARGIN, bottom + height + ABOVE + 2.0, panel.heading, CURVE)
     for value in panel.axis.ticks(height, APART):
         y = bottom + float(panel.axis.share(value)) * height
         sheet.rule((layout.left, layout.right), (y, y), sheet.theme.hairline)
-        text = f"{value:g}".replace("-", "−")
-        sheet.letter(layout.left - COLUMN_GAP, y - 2.6, text, SMALL, sheet.theme.ink2, "right")
+        sheet.letter(layout.left - COLUMN_GAP, y - 2.6, panel.axis.number(value), SMALL, sheet.theme.ink2, "right")
     sheet.rule((layout.left, layout.right), (bottom, bottom), weight=THIN)
 
 
@@ -110,13 +113,12 @@ def _draw_device(
     first, last = (panel.curves[name, word] for word in (words[0], words[-1]))
     apart = np.abs(panel.axis.share(first) - panel.axis.share(last))
     wide = bool(np.any(apart > EDGED))
-    wash = sheet.theme.wash * (min(1.0, 2.0 / len(division.devices)) if wide else 1.0)
+    wash = sheet.theme.wash * (min(1.0, 1.5 / len(division.devices)) if wide else 1.0)
     if len(words) > 1:
         axes.fill_between(load, first, last, color=stroke.colour, alpha=wash, linewidth=0.0)
     for word in words:
-        if word != "usual":
-            weight = HAIRLINE if wide else 0.0
-            axes.plot(load, panel.curves[name, word], color=stroke.colour, linewidth=weight,
+        if word != "usual" and wide:
+            axes.plot(load, panel.curves[name, word], color=stroke.colour, linewidth=HAIRLINE,
                       gid=f"division-{panel.key}-{name}-{word}")  # fmt: skip
     usual = panel.curves[name, "usual"]
     axes.plot(load, usual, color=stroke.colour, linewidth=stroke.weight, gid=f"division-{panel.key}-{name}-usual",
@@ -129,20 +131,17 @@ def _draw_device(
               markeredgecolor=sheet.theme.paper, markeredgewidth=0.7, clip_on=False)  # fmt: skip
 
 
-def _draw_blocks(sheet: Sheet, layout: Layout, number: int, panel: Panel, division: Division) -> None:
+def _draw_blocks(sheet: Sheet, layout: Layout, number: int, panel: Panel, load: Axis) -> None:
     """Names with readings at full load, each led to from where its curve ends."""
     bottom, height = layout.bottoms[number], layout.heights[number]
     heights = [block_height(block) for block in panel.blocks]
     middles = spread([bottom + block.at * height for block in panel.blocks], heights, bottom, bottom + height)
-    load = division.curve("usual").load
     for block, middle, high in zip(panel.blocks, middles, heights, strict=True):
-        end = layout.left + float(np.sqrt(block.ends / load[-1])) * layout.width
-        y = bottom + block.at * height
         base = middle + 0.5 * high - CURVE.size
-        xs, ys = [layout.right + 3.0, layout.words - 3.0], [y, base + 2.8]
-        if block.ends < load[-1]:
-            xs, ys = [end, *xs], [y, *ys]
-        sheet.rule(xs, ys)
+        if block.ends is not None:
+            y = bottom + block.at * height
+            end = layout.left + float(load.share(block.ends)) * layout.width
+            sheet.rule((end, layout.right + 3.0, layout.words - 3.0), (y, y, base + 2.8))
         sheet.letter(layout.words, base, block.name, CURVE)
         sheet.letter(layout.words + width(block.name, CURVE) + WORD_GAP, base, block.reading, FIGURE)
         if block.beneath:

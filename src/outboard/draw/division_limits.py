@@ -15,8 +15,11 @@ from outboard.draw.style import DASHES, SMALL, THIN, width
 STEP = 6.0
 """Between places that are tried [pt]."""
 
-OVER, UNDER = 4.0, 8.5
-"""From the hairline to the base line of words over and under it."""
+OVER, UNDER = 4.0, 9.0
+ASCENT, DESCENT = 8.0, 2.2
+TOGETHER = 12.5
+"""From the hairline to the base line of words over and under it; what they take over and under their base line;
+and the distance below which hairlines share their words."""
 
 ON_WORDS, ON_CURVE, ON_HAIRLINE = 100.0, 10.0, 1.0
 """How bad it is to lie on something."""
@@ -31,35 +34,42 @@ def draw_guaranteed(
     curves.append(layout.bottoms[0] + panel.axis.share(loads) * layout.heights[0])
     xs = layout.left + load.share(loads) * layout.width
     written: list[Box] = []
-    for current, names in sorted(_by_current(guaranteed).items()):
-        if not 0.0 < current < panel.axis.most:
-            continue
-        y = layout.bottoms[0] + float(panel.axis.share(current)) * layout.heights[0]
-        words = f"{names} is guaranteed to {amperes(current)}"
-        sheet.rule((layout.left, layout.right), (y, y), sheet.theme.regulator, THIN, DASHES[-1])
+    for ys, words in _lines(layout, panel.axis, guaranteed):
+        for y in ys:
+            sheet.rule((layout.left, layout.right), (y, y), sheet.theme.regulator, THIN, DASHES[-1])
         box, cost = min(
-            ((box, _cost(box, written, xs, curves, hairlines)) for box in _places(layout, y, width(words, SMALL))),
+            ((box, _cost(box, written, xs, curves, hairlines)) for box in _places(layout, ys, width(words, SMALL))),
             key=lambda place: place[1],
         )
-        sheet.letter(box.left, box.bottom + 2.0, words, SMALL, backed=ON_HAIRLINE <= cost < ON_CURVE)
+        sheet.letter(box.left, box.bottom + DESCENT, words, SMALL, backed=ON_HAIRLINE <= cost < ON_CURVE)
         written.append(box)
 
 
-def _by_current(guaranteed: Mapping[str, float]) -> dict[float, str]:
-    found: dict[float, str] = {}
-    for name, current in guaranteed.items():
-        found[current] = f"{found[current]}, {name}" if current in found else name
-    return found
+def _lines(layout: Layout, axis: Axis, guaranteed: Mapping[str, float]) -> Iterator[tuple[list[float], str]]:
+    """Heights of hairlines with their words; hairlines between which no words fit share theirs."""
+    ys: list[float] = []
+    words = ""
+    for current in sorted({current for current in guaranteed.values() if 0.0 < current < axis.most}):
+        y = layout.bottoms[0] + float(axis.share(current)) * layout.heights[0]
+        names = ", ".join(name for name, limit in guaranteed.items() if limit == current)
+        if ys and y - ys[-1] < TOGETHER:
+            ys, words = [*ys, y], f"{words}, {names} to {amperes(current)}"
+        else:
+            if ys:
+                yield ys, words
+            ys, words = [y], f"{names} guaranteed to {amperes(current)}"
+    if ys:
+        yield ys, words
 
 
-def _places(layout: Layout, y: float, wide: float) -> Iterator[Box]:
-    """Over the hairline and under it, from the left to the right, within the panel."""
+def _places(layout: Layout, ys: Sequence[float], wide: float) -> Iterator[Box]:
+    """Over the hairlines and under them, from the left to the right, within the panel."""
     bottom, top = layout.bottoms[0], layout.top
-    for base in (y + OVER, y - UNDER):
-        if bottom < base - 2.0 and base + SMALL.size < top:
+    for base in (ys[-1] + OVER, ys[0] - UNDER):
+        if bottom < base - DESCENT and base + ASCENT < top:
             first = layout.left + WORD_GAP
             for left in np.arange(first, max(layout.right - wide, first + STEP), STEP):
-                yield Box(float(left), base - 2.0, float(left) + wide, base + SMALL.size - 1.5)
+                yield Box(float(left), base - DESCENT, float(left) + wide, base + ASCENT)
 
 
 def _cost(
@@ -68,7 +78,7 @@ def _cost(
     """How much of what is there already lies within a box, or just beside it."""
     near = box.grown(2.5)
     within = np.linspace(near.left, near.right, 30)
-    cost = ON_WORDS * sum(near.meets(other) for other in written)
+    cost = ON_WORDS * sum(box.meets(other) for other in written)
     for curve in curves:
         heights = np.interp(within, xs, curve)
         heights = heights[np.isfinite(heights)]

@@ -14,7 +14,7 @@ from outboard.quantity import CURRENT, POWER, shown
 ALIKE = 0.006
 """Curves closer than this share of the axis are one to the eye, and get their words together."""
 
-HEADINGS = {"current": "current, A", "heat": "heat, W", "junction": "junction, °C"}
+UNITS = {"current": "A", "heat": "W", "junction": "°C"}
 LOAD = ("load", "usual")
 
 Curves = Mapping[tuple[str, str], Floats]
@@ -32,14 +32,14 @@ STEP = 10.0
 class Block:
     """Words at a curve's end: a name, its reading at full load, a remark beneath.
 
-    `at` is how high on the axis the curve ends, 0 to 1, and `ends` the load there [A].
+    `at` is how high on the axis the curve ends, 0 to 1, and `ends` the load there [A]; None for a curve without points.
     """
 
     name: str
     reading: str
     beneath: str
     at: float
-    ends: float
+    ends: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +50,15 @@ class Panel:
     """
 
     key: str
-    heading: str
     axis: Axis
     curves: Curves
     ways_down: Curves
     blocks: tuple[Block, ...]
+
+    @property
+    def heading(self) -> str:
+        """What it shows, in which unit."""
+        return f"{self.key}, {self.axis.written_unit}"
 
 
 def panels(division: Division, types: Mapping[str, str]) -> tuple[Panel, ...]:
@@ -81,24 +85,24 @@ def _panel(
 ) -> Panel:
     load = division.curve("usual").load
     curves, ways_down = _ways_up(division, figures), _ways_down(division, figures)
-    blocks, reference = [], {}
+    blocks = []
     if key == "current":
-        reference = {LOAD: load}
-    axis = _axis(key, curves, ways_down, reference)
-    if key == "current":
+        axis = _axis(UNITS[key], curves, ways_down, {LOAD: load})
         end = float(load[-1])
         blocks.append(Block("the load", text(division.promised.most), "", float(axis.share(end)), end))
+    else:
+        axis = _axis(UNITS[key], curves, ways_down)
     for group in _alike(division.devices, curves, axis):
         first = group[0]
         value = _reading(division, curves, first, "usual")
-        reading = text(value) if np.isfinite(value) else "–"
-        there = np.flatnonzero(np.isfinite(curves[first.name, "usual"]))
-        last = there[-1] if len(there) else 0
-        at = float(axis.share(curves[first.name, "usual"][last])) if len(there) else 0.0
         each = " each" if len(group) > 1 else ""
+        reading = text(value) + each if np.isfinite(value) else "–"
+        there = np.flatnonzero(np.isfinite(curves[first.name, "usual"]))
+        ends = float(load[there[-1]]) if len(there) else None
+        at = float(axis.share(curves[first.name, "usual"][there[-1]])) if len(there) else 0.0
         name = names([device.name for device in group])
-        blocks.append(Block(name, reading + each, remark(first), at, float(load[last])))
-    return Panel(key, HEADINGS[key], axis, curves, ways_down, tuple(sorted(blocks, key=lambda block: block.at)))
+        blocks.append(Block(name, reading, remark(first), at, ends))
+    return Panel(key, axis, curves, ways_down, tuple(sorted(blocks, key=lambda block: block.at)))
 
 
 def _junctions(curve: Curve) -> Mapping[str, Floats]:
@@ -122,8 +126,9 @@ def _ways_down(division: Division, figures: Figures) -> Curves:
         apart = np.zeros(len(curve.load), dtype=bool)
         for place in division.differs:
             if place.condition == word:
-                first, last = np.searchsorted(curve.load, (place.least, place.most))
-                apart[max(0, first - 1) : last + 2] = True
+                first = int(np.searchsorted(curve.load, place.least))
+                after = int(np.searchsorted(curve.load, place.most, side="right"))
+                apart[max(0, first - 1) : after + 1] = True
         for name, values in figures(curve).items():
             found[name, word] = np.where(curve.solved & apart, values, np.nan)
     return found
@@ -134,20 +139,14 @@ def _extremes(many: Sequence[Curves]) -> tuple[float, float]:
     return (float(values.min()), float(values.max())) if len(values) else (0.0, 0.0)
 
 
-def _axis(key: str, *many: Curves) -> Axis:
-    return _plain(many) if key == "junction" else _rooted(many)
-
-
-def _rooted(many: Sequence[Curves]) -> Axis:
+def _axis(unit: str, *many: Curves) -> Axis:
+    """From nothing, or from as far below it as counts; temperatures from one round value to another."""
     least, most = _extremes(many)
+    if unit == "°C":
+        first, last = np.floor(least / STEP), np.ceil(most / STEP)
+        return Axis(float(STEP * first), float(STEP * max(last, first + 1.0)), unit, rooted=False)
     most = most if most > 0.0 else 1.0
-    return Axis(HEADROOM * least if least < -COUNTS * most else 0.0, HEADROOM * most, rooted=True)
-
-
-def _plain(many: Sequence[Curves]) -> Axis:
-    least, most = _extremes(many)
-    first, last = np.floor(least / STEP), np.ceil(most / STEP)
-    return Axis(float(STEP * first), float(STEP * max(last, first + 1.0)), rooted=False)
+    return Axis(HEADROOM * least if least < -COUNTS * most else 0.0, HEADROOM * most, unit, rooted=True)
 
 
 def _alike(devices: Sequence[Device], curves: Curves, axis: Axis) -> list[list[Device]]:

@@ -64,7 +64,8 @@ def caption(division: Division) -> str:
     if len(words) > 1:
         lines = f"Lines: at usual ambient; bands, and short rules on top: from {words[0]} to {words[-1]}."
     down = " Dotted: while the load falls, where that differs." if division.differs else ""
-    return f"{lines}{down} Load, current and heat are on √ scales, where a steady share is a straight line."
+    scales = "Load, current and heat are on √\N{NO-BREAK SPACE}scales, where a steady share is a straight line."
+    return f"{lines}{down} {scales}"
 
 
 def marks(division: Division) -> list[Mark]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import product
 
 
 def spread(wanted: Sequence[float], heights: Sequence[float], least: float, most: float) -> list[float]:
@@ -54,44 +55,54 @@ class Flag:
     tier: int
 
 
+MOST_CHOICES = 8
+"""Hairlines for which both sides are tried; further ones take the first that fits."""
+
 GRAZE = 1.5
 """Nearer than this a hairline touches words, to the eye [pt]."""
 
 
 def flags(xs: Sequence[float], widths: Sequence[float], least: float, most: float, gap: float) -> list[Flag]:
-    """Tiers for the words of hairlines at xs, in the order given: words never touch words.
+    """Words of hairlines at xs, in the order given: words never touch words, and all is as low as can be.
 
-    Nor does a hairline run through words, as long as that can be had.
+    Nor does a hairline run through words, unless no choice of sides avoids it.
     """
-    falling = sorted(range(len(xs)), key=lambda number: -xs[number])
-    tries = [_placed(order, xs, widths, least, most, gap) for order in (falling, falling[::-1])]
-    return min(tries, key=lambda found: (_crossings(found), max((flag.tier for flag in found), default=0)))
+    sides = [_sides(x, width, least, most, gap) for x, width in zip(xs, widths, strict=True)]
+    for number in range(MOST_CHOICES, len(sides)):
+        sides[number] = sides[number][:1]
+    tries = []
+    for lefts in product(*sides):
+        spans = [(left, left + width) for left, width in zip(lefts, widths, strict=True)]
+        tiers, crossings = _tiers(xs, spans, gap)
+        tries.append((crossings, max(tiers, default=0), sum(tiers), tiers, spans))
+    _, _, _, tiers, spans = min(tries, key=lambda found: found[:3])
+    return [Flag(x, *span, tier) for x, span, tier in zip(xs, spans, tiers, strict=True)]
 
 
-def _placed(
-    order: Sequence[int], xs: Sequence[float], widths: Sequence[float], least: float, most: float, gap: float
-) -> list[Flag]:
-    """One after the other, each on the lowest tier where it fits."""
-    placed: dict[int, Flag] = {}
-    for number in order:
-        x, width = xs[number], widths[number]
-        lefts = [left for left in (x + gap, x - gap - width) if least <= left and left + width <= most]
-        lefts = lefts or [max(least, min(x - 0.5 * width, most - width))]
-        candidates = [Flag(x, left, left + width, tier) for tier in range(len(xs)) for left in lefts]
-        free = [flag for flag in candidates if not any(_touch(flag, other, gap) for other in placed.values())]
-        placed[number] = min(free, key=lambda flag: _crossings([flag, *placed.values()]))
-    return [placed[number] for number in range(len(xs))]
+def _sides(x: float, width: float, least: float, most: float, gap: float) -> list[float]:
+    """Where words may begin: right of their hairline, left of it, or where they just fit."""
+    lefts = [left for left in (x + gap, x - gap - width) if least <= left and left + width <= most]
+    return lefts or [max(least, min(x - 0.5 * width, most - width))]
 
 
-def _touch(one: Flag, other: Flag, gap: float) -> bool:
-    return one.tier == other.tier and one.left < other.right + gap and other.left < one.right + gap
+def _tiers(xs: Sequence[float], spans: Sequence[tuple[float, float]], gap: float) -> tuple[list[int], int]:
+    """Tiers for words at given places, and how many hairlines run through words all the same.
+
+    Words stand above those whose hairlines would run through them; where that goes round in a circle it is given up.
+    """
+    count = range(len(xs))
+    through = [{n for n in count if n != m and spans[m][0] - GRAZE < xs[n] < spans[m][1] + GRAZE} for m in count]
+    tiers: dict[int, int] = {}
+    crossings = 0
+    while len(tiers) < len(xs):
+        waiting = [number for number in count if number not in tiers]
+        number = min(waiting, key=lambda number: len(through[number] - tiers.keys()))
+        crossings += len(through[number] - tiers.keys())
+        tier = max((tiers[other] + 1 for other in through[number] & tiers.keys()), default=0)
+        taken = {tiers[other] for other in tiers if _overlap(spans[number], spans[other], gap)}
+        tiers[number] = next(free for free in range(tier, tier + len(xs) + 1) if free not in taken)
+    return [tiers[number] for number in count], crossings
 
 
-def _crossings(placed: Sequence[Flag]) -> int:
-    """How many hairlines run through words, or graze them."""
-    return sum(
-        line.tier >= words.tier and words.left - GRAZE < line.x < words.right + GRAZE
-        for words in placed
-        for line in placed
-        if line is not words
-    )
+def _overlap(one: tuple[float, float], other: tuple[float, float], gap: float) -> bool:
+    return one[0] < other[1] + gap and other[0] < one[1] + gap

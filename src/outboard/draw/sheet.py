@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
+from xml.sax.saxutils import escape
 
 import matplotlib
 from matplotlib.axes import Axes
@@ -97,13 +98,13 @@ def save(figure: Figure, path: str | Path) -> None:
 
 
 def _svg(figure: Figure) -> bytes:
-    """Without the reference to a document type on the network: no reader of SVG needs it."""
+    """With its title, and without the reference to a document type on the network: no reader of SVG needs it."""
     stream = io.StringIO()
     with settings():
-        metadata = {**dict.fromkeys(NOTHING), "Title": str(figure.get_label())}
-        FigureCanvasSVG(figure).print_svg(stream, metadata=metadata)  # type: ignore[no-untyped-call]
+        FigureCanvasSVG(figure).print_svg(stream, metadata=dict.fromkeys(NOTHING))  # type: ignore[no-untyped-call]
     before, _, rest = stream.getvalue().partition("<!DOCTYPE")
-    return (before + rest.partition(">\n")[2]).encode()
+    tag, _, content = rest.partition(">\n")[2].partition(">\n")
+    return f"{before}{tag}>\n <title>{escape(str(figure.get_label()))}</title>\n{content}".encode()
 
 
 def _png(figure: Figure) -> bytes:

@@ -81,9 +81,9 @@ def width(words: str, lettering: Lettering) -> float:
 
 
 def folded(words: str, lettering: Lettering, wide: float) -> list[str]:
-    """Words in lines that are no wider than this [pt], unless a single word is."""
+    """Words in lines that are no wider than this [pt], unless a single word is; a no-break space does not break."""
     lines: list[str] = []
-    for word in words.split():
+    for word in filter(None, words.split(" ")):
         if lines and width(f"{lines[-1]} {word}", lettering) <= wide:
             lines[-1] += f" {word}"
         else:

@@ -33,8 +33,8 @@ from math import exp, log, log1p, sqrt, tanh
 
 import numba
 
-compiled = numba.njit(cache=True, nogil=True, error_model="numpy")
-inlined = numba.njit(nogil=True, error_model="numpy", forceinline=True)
+compiled = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"}, _nrt=False)
+inlined = numba.njit(nogil=True, error_model="numpy", fastmath={"contract"}, _nrt=False, forceinline=True)
 '''
 
 

@@ -45,7 +45,8 @@ class Block:
         lanes = self.xs.reshape(-1, self.xs.shape[-1])
         flows = np.empty((len(lanes), len(self.circuit.tables.port)))
         slots, overrides = self._lane_overrides()
-        solver().measure_flows(self.circuit.base, self.circuit.tables, slots, overrides, lanes, flows)
+        base = self.circuit.base
+        solver().measure_flows(base, base.copy(), self.circuit.tables, slots, overrides, lanes, flows)
         return flows.reshape(*self.xs.shape[:2], -1)
 
     def _lane_overrides(self) -> tuple[NDArray[np.uint32], Floats]:

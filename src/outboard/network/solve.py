@@ -47,6 +47,8 @@ def scratch_for(circuit: Circuit) -> Scratch:
         corner=np.zeros(corners),
         corner_ahead=np.zeros(corners),
         ahead=np.zeros(n + 2),
+        here=np.zeros(n + 2),
+        last=np.zeros(n + 2),
     )
 
 

@@ -81,3 +81,5 @@ class Scratch(NamedTuple):
     corner: Array
     corner_ahead: Array
     ahead: Array
+    here: Array
+    last: Array

@@ -1,6 +1,7 @@
 """Traces device equations into an expression graph, differentiates it and writes it out as straight-line code.
 
-Equal subexpressions are one node, so that a value and all its derivatives share their work.
+Equal subexpressions are one node, so that a value and all its derivatives share their work.  A quotient is a product
+with a reciprocal: derivatives divide by the same things again and again, and a division costs as much as ten products.
 """
 
 import math
@@ -111,8 +112,8 @@ class Expression:
         if a == 0.0:
             return self
         if b is not None:
-            return self * (1.0 / b) if math.frexp(b)[0] == 0.5 else self.graph.node("divide", self.index, other.index)
-        return self.graph.node("divide", self.index, other.index)
+            return self * (1.0 / b)
+        return self * self.graph.node("reciprocal", other.index)
 
     def __neg__(self) -> "Expression":
         value = self.number()
@@ -211,8 +212,8 @@ def _chain(value: Expression, operation: str, u: Sequence[Expression], du: Seque
         return du[0] - du[1]
     if operation == "multiply":
         return du[0] * u[1] + u[0] * du[1]
-    if operation == "divide":
-        return (du[0] - value * du[1]) / u[1]
+    if operation == "reciprocal":
+        return -value * value * du[0]
     if operation == "negative":
         return -du[0]
     if operation == "exp":
@@ -232,7 +233,7 @@ WRITTEN = {
     "add": "{0} + {1}",
     "subtract": "{0} - {1}",
     "multiply": "{0} * {1}",
-    "divide": "{0} / {1}",
+    "reciprocal": "1.0 / {0}",
     "negative": "-{0}",
     "exp": "exp({0})",
     "log": "log({0})",

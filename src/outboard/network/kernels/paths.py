@@ -4,10 +4,8 @@ The signs of the electrical and of the whole determinant are taken from the circ
 it is passive and stable.  An odd number of unstable loops turns a sign; such a point is never an operating point.
 """
 
-import numpy as np
-
 from outboard.network.generated import assemble, compiled, evaluate_flows, inlined, least_range
-from outboard.network.kernels.newton import newton
+from outboard.network.kernels.newton import copy, newton
 from outboard.network.outcome import NOT_CONVERGED, OUT_OF_RANGE, RUNAWAY, SOLVED
 
 HOTTEST = 773.15
@@ -157,28 +155,28 @@ def follow(
     parameters_from = scratch.parameters_from
     parameters_to = scratch.parameters_to
     n = is_temperature.size
-    x = np.empty(n + 2)
-    last = np.empty(n + 2)
+    x = scratch.here
+    last = scratch.last
     for row in range(corners.shape[0]):
         electrical, total = 0.0, 0.0
         standing = 0
-        parameters_to[:] = base
+        copy(parameters_to, base)
         for j in range(corner_slots.size):
             parameters_to[corner_slots[j]] = corners[row, j]
         for point in range(sweep.shape[0]):
-            parameters_from[:] = parameters_to
+            copy(parameters_from, parameters_to)
             for j in range(sweep_slots.size):
                 parameters_to[sweep_slots[j]] = sweep[point, j]
             first, gap, leak = 1.0, 0.0, 0.0
             if holding:
-                parameters_from[:] = parameters_to
+                copy(parameters_from, parameters_to)
                 for j in range(before_slots.size):
                     parameters_from[before_slots[j]] = before[row, j]
                 electrical, total, first = 0.0, 0.0, 0.5
                 for i in range(n + 2):
                     x[i] = xs[row, point, i]
             elif raise_each or standing == 0:
-                parameters_from[:] = parameters_to
+                copy(parameters_from, parameters_to)
                 for j in range(raised.size):
                     parameters_from[raised[j]] = 0.0
                 electrical, total, first, leak, standing = 0.0, 0.0, 0.2, LEAK, 0
@@ -187,8 +185,8 @@ def follow(
                 x[n], x[n + 1] = 0.0, parameters_to[0]
             elif standing > 1:
                 gap = (position[point - 1] - position[point - 2]) / (position[point] - position[point - 1])
-                earlier[:] = last
-            last[:] = x
+                copy(earlier, last)
+            copy(last, x)
             status, spent, share, jumped, electrical, total = walk(
                 x, tables, scratch, holding, electrical, total, first, gap, leak
             )
@@ -204,11 +202,13 @@ def follow(
 
 
 @compiled
-def measure_flows(base, tables, slots, overrides, xs, flows):
-    """Contribution of every element port at every solved point; xs [lane, unknown + 2], flows [lane, port]."""
-    p = np.empty(base.size)
+def measure_flows(base, p, tables, slots, overrides, xs, flows):
+    """Contribution of every element port at every solved point; xs [lane, unknown + 2], flows [lane, port].
+
+    `p` is room for one set of parameters.
+    """
     for lane in range(xs.shape[0]):
-        p[:] = base
+        copy(p, base)
         for j in range(slots.size):
             p[slots[j]] = overrides[lane, j]
         evaluate_flows(xs[lane], p, tables, flows[lane])
