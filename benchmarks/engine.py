@@ -26,8 +26,8 @@ from outboard.network.solve import solved
 
 RUNS = 5
 ROOM = 298.15
-LOADS = np.linspace(0.1, 5.0, 24)
-CORNERS = 400
+COARSE, FINE = np.linspace(0.1, 5.0, 24), np.linspace(0.1, 5.0, 100)
+CORNERS = 200
 BALANCED = 1e-9
 
 DRIVER = {
@@ -52,14 +52,14 @@ PARTS = (
 )  # fmt: skip
 
 
-def batch(circuit: Circuit, workers: int | None) -> int:
+def batch(circuit: Circuit, loads: Any, workers: int | None) -> int:
     """Solved points of all corners along all loads."""
     gains = Overrides.column("Q2", "forward_gain", np.linspace(30.0, 90.0, CORNERS))
-    block = solved(circuit, gains, Overrides.column("load", "draws", LOADS), workers=workers)
+    block = solved(circuit, gains, Overrides.column("load", "draws", loads), workers=workers)
     return int(block.is_solved.sum())
 
 
-def one_by_one(circuit: Circuit) -> int:
+def one_by_one(circuit: Circuit, loads: Any) -> int:
     """Solved points of scipy.optimize.root (hybr) along the loads, each from the solution of its neighbour."""
     n, places = len(circuit.unknowns), len(circuit.tables.entry_row)
     ((slot, _),) = circuit.slots["load", "draws"]
@@ -74,9 +74,9 @@ def one_by_one(circuit: Circuit) -> int:
         matrix[rows, columns] = entries[:-1]
         return residual[:n], matrix
 
-    start = solved(circuit, sweep=Overrides.column("load", "draws", LOADS[:1])).xs[0, 0, :n]
+    start = solved(circuit, sweep=Overrides.column("load", "draws", loads[:1])).xs[0, 0, :n]
     good = 0
-    for load in LOADS:
+    for load in loads:
         p[slot] = load
         found = root(balance, start, jac=True, method="hybr", tol=1e-12)
         if np.abs(balance(found.x)[0]).max() < BALANCED:
@@ -118,9 +118,15 @@ def main() -> None:
     circuit = laid_out(PARTS, ROOM)
     assert len(circuit.unknowns) == 14, circuit.unknowns
     kinds: dict[str, Callable[[], int]] = {
-        "batch, one worker": partial(batch, circuit, 1),
-        "batch, all workers": partial(batch, circuit, None),
-        "scipy.optimize.root": partial(one_by_one, circuit),
+        f"{name}, {len(loads)} loads": work
+        for loads in (FINE, COARSE)
+        for name, work in (
+            ("batch, one worker", partial(batch, circuit, loads, 1)),
+            ("batch, all workers", partial(batch, circuit, loads, None)),
+            ("scipy.optimize.root", partial(one_by_one, circuit, loads)),
+        )
+    }
+    kinds |= {
         "sweep of 200 loads": partial(sweep, circuit),
     }
     for work in kinds.values():
@@ -136,11 +142,12 @@ def main() -> None:
             times[kind].append(spent)
         edits += [timed(partial(edited, 3 * run + number))[0] for number in range(3)]
     per_point = {kind: statistics.median(times[kind]) / points[kind] for kind in kinds}
-    reference = per_point["scipy.optimize.root"]
-    print(f"{'14 unknowns':25s}{'solved':>10s}{'µs a point':>13s}{'points/s':>12s}{'times scipy':>13s}")
+    print(f"{'14 unknowns':34s}{'solved':>10s}{'µs a point':>13s}{'points/s':>12s}{'times scipy':>13s}")
     for kind in kinds:
         each = per_point[kind]
-        print(f"{kind:25s}{points[kind]:10d}{1e6 * each:13.2f}{1 / each:12.0f}{reference / each:13.1f}")
+        loads = len(COARSE if str(len(COARSE)) in kind else FINE)
+        reference = per_point[f"scipy.optimize.root, {loads} loads"]
+        print(f"{kind:34s}{points[kind]:10d}{1e6 * each:13.2f}{1 / each:12.0f}{reference / each:13.1f}")
     print(f"sweep of 200 loads: {1e3 * statistics.median(times['sweep of 200 loads']):.2f} ms")
     usual, most = 1e3 * statistics.median(edits), 1e3 * max(edits)
     print(f"one part edited, laid out anew and solved: {usual:.2f} ms, at most {most:.2f} ms")

@@ -49,6 +49,8 @@ def scratch_for(circuit: Circuit) -> Scratch:
         ahead=np.zeros(n + 2),
         here=np.zeros(n + 2),
         last=np.zeros(n + 2),
+        earliest=np.zeros(n + 2),
+        guess=np.zeros(n + 2),
     )
 
 

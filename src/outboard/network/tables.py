@@ -83,3 +83,5 @@ class Scratch(NamedTuple):
     ahead: Array
     here: Array
     last: Array
+    earliest: Array
+    guess: Array

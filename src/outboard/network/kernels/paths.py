@@ -12,6 +12,7 @@ HOTTEST = 773.15
 MOST_ITERATIONS = 40
 LEAST_SHARE = 1e-5
 LEAK = 1e-9
+SMOOTH = 4
 UNEVEN = 1e-2
 
 
@@ -46,12 +47,12 @@ def set_between(scratch, share):
 
 
 @compiled
-def walk(x, tables, scratch, holding, electrical, total, first, gap, leak):
+def walk(x, tables, scratch, holding, electrical, total, first, guessed, leak):
     """Follows a solution x from one set of parameters to another.
 
     Returns (status, iterations, share of the way reached, whether the circuit jumped, signs of the determinants).
-    Steps double when they are easy and shrink when they fail; the guess is a secant through `scratch.earlier`,
-    which lies `gap` of the way behind x (0: none).  Signs of 0 are taken from the starting point, solved first.
+    Steps double when they are easy and shrink when they fail; the first may start from `scratch.guess`, the others
+    from a secant.  Signs of 0 are taken from the starting point, solved first.
     Where no step leads on (a fold) the circuit is left to settle in time from the last point, as it would on the
     bench, with a capacity on every node: implicit Euler with growing steps ends in a stable point, in a junction
     past 500 °C, or undecided.
@@ -62,7 +63,8 @@ def walk(x, tables, scratch, holding, electrical, total, first, gap, leak):
     anchor = scratch.anchor
     parameters = scratch.parameters
     n = is_temperature.size
-    reached, advance, spent, steps = 0.0, first, 0, 0
+    guess = scratch.guess
+    reached, advance, gap, spent, steps = 0.0, first, 0.0, 0, 0
     settling, at_rest, duration = False, False, 1e-6
     while True:
         goal = min(1.0, reached + advance)
@@ -78,10 +80,10 @@ def walk(x, tables, scratch, holding, electrical, total, first, gap, leak):
             electrical_anchor = leak * (1.0 - goal)
         set_between(scratch, goal)
         for i in range(n):
-            trial[i] = x[i] + ratio * (x[i] - earlier[i])
+            trial[i] = guess[i] if guessed else x[i] + ratio * (x[i] - earlier[i])
             anchor[i] = x[i] if settling else (parameters[0] if is_temperature[i] else 0.0)
         trial[n], trial[n + 1] = 0.0, parameters[0]
-        most = 12 if ratio != 0.0 and reached == 0.0 else MOST_ITERATIONS
+        most = 12 if guessed else MOST_ITERATIONS
         good, used, sign, whole, growing = newton(
             trial, parameters, tables, scratch, holding, electrical_anchor, thermal_anchor, most
         )
@@ -107,8 +109,8 @@ def walk(x, tables, scratch, holding, electrical, total, first, gap, leak):
                     return SOLVED, spent, 1.0, False, electrical, total
                 advance *= 2.0 if used <= 8 else 1.0
             else:
-                advance *= 0.25 if ratio == 0.0 else 0.5
-                gap = 0.0
+                advance *= 0.5 if guessed or ratio != 0.0 else 0.25
+                gap, guessed = 0.0, False
                 settling = advance < LEAST_SHARE
                 if settling:
                     for i in range(n):
@@ -136,6 +138,23 @@ def walk(x, tables, scratch, holding, electrical, total, first, gap, leak):
             return NOT_CONVERGED, spent, reached, True, electrical, total
 
 
+@inlined
+def extrapolate(x, last, earliest, position, point, curved, guess):
+    """Guess of a point of a sweep from the two or three before it: a secant or a parabola."""
+    ahead = position[point] - position[point - 1]
+    back = position[point - 1] - position[point - 2]
+    here, there, far = 1.0 + ahead / back, -ahead / back, 0.0
+    if curved:
+        span = position[point - 1] - position[point - 3]
+        here = (ahead + back) * (ahead + span) / (back * span)
+        there = -ahead * (ahead + span) / (back * (span - back))
+        far = ahead * (ahead + back) / (span * (span - back))
+    for i in range(x.size):
+        guess[i] = here * x[i] + there * last[i]
+        if curved:
+            guess[i] += far * earliest[i]
+
+
 @compiled
 def follow(
     base, tables, scratch, holding, before_slots, before, corner_slots, corners, sweep_slots, sweep, position,
@@ -151,7 +170,6 @@ def follow(
     """
     is_temperature = tables.is_temperature
     raised = tables.raised
-    earlier = scratch.earlier
     parameters_from = scratch.parameters_from
     parameters_to = scratch.parameters_to
     n = is_temperature.size
@@ -159,7 +177,7 @@ def follow(
     last = scratch.last
     for row in range(corners.shape[0]):
         electrical, total = 0.0, 0.0
-        standing = 0
+        standing, spent = 0, 0
         copy(parameters_to, base)
         for j in range(corner_slots.size):
             parameters_to[corner_slots[j]] = corners[row, j]
@@ -167,7 +185,7 @@ def follow(
             copy(parameters_from, parameters_to)
             for j in range(sweep_slots.size):
                 parameters_to[sweep_slots[j]] = sweep[point, j]
-            first, gap, leak = 1.0, 0.0, 0.0
+            first, guessed, leak = 1.0, False, 0.0
             if holding:
                 copy(parameters_from, parameters_to)
                 for j in range(before_slots.size):
@@ -184,11 +202,13 @@ def follow(
                     x[i] = parameters_to[0] if is_temperature[i] else 0.0
                 x[n], x[n + 1] = 0.0, parameters_to[0]
             elif standing > 1:
-                gap = (position[point - 1] - position[point - 2]) / (position[point] - position[point - 1])
-                copy(earlier, last)
+                curved = standing > 2 and spent <= SMOOTH
+                extrapolate(x, last, scratch.earliest, position, point, curved, scratch.guess)
+                guessed = True
+            copy(scratch.earliest, last)
             copy(last, x)
             status, spent, share, jumped, electrical, total = walk(
-                x, tables, scratch, holding, electrical, total, first, gap, leak
+                x, tables, scratch, holding, electrical, total, first, guessed, leak
             )
             standing = standing + 1 if status == SOLVED else 0
             if status == SOLVED and not least_range(x, parameters_to, tables) > 0.0:
