@@ -80,26 +80,29 @@ class Corners:
         return "usual" if choice == USUAL else self.axes[axis].options[choice].word
 
 
-def all_corners(
+def every_choice(axes: Sequence[Axis]) -> NDArray[np.int8]:
+    """The usual design and every combination of ends, [row, axis]."""
+    ends = product(*(range(len(axis.options)) for axis in axes))
+    return np.array([[USUAL] * len(axes), *ends], dtype=np.int8).reshape(-1, len(axes))
+
+
+def corners_of(
     axes: Sequence[Axis],
-    inputs: Sequence[float],
-    ambients: Sequence[float],
+    choices: NDArray[np.int8],
+    surroundings: Sequence[tuple[float, float]],
     base: Mapping[tuple[str, str], float],
     input_name: str | None,
 ) -> Corners:
-    """The usual design and every combination of ends, at every input and ambient.
+    """The choices, each at every pair of input voltage [V] and ambient temperature [K].
 
     `base` holds the usual number of every address that the axes move.
     """
-    ends = list(product(*(range(len(axis.options)) for axis in axes)))
-    rows = np.array([[USUAL] * len(axes), *ends], dtype=np.int8).reshape(-1, len(axes))
-    grid = list(product(sorted(set(inputs)), sorted(set(ambients))))
     moved = dict.fromkeys(address for axis in axes for option in axis.options for address in option.values)
     return Corners(
         tuple(axes),
-        np.tile(rows, (len(grid), 1)),
-        np.repeat([voltage for voltage, _ in grid], len(rows)).astype(float),
-        np.repeat([ambient for _, ambient in grid], len(rows)).astype(float),
+        np.tile(choices, (len(surroundings), 1)),
+        np.repeat([voltage for voltage, _ in surroundings], len(choices)).astype(float),
+        np.repeat([ambient for _, ambient in surroundings], len(choices)).astype(float),
         {address: base[address] for address in moved},
         input_name,
     )
