@@ -1,4 +1,4 @@
-"""Physical constants, exact in the SI since 2019.
+"""Physical constants, exact in the SI since 2019 or by convention.
 
 References
 ----------
@@ -10,6 +10,12 @@ BOLTZMANN = 1.380649e-23
 
 ELEMENTARY_CHARGE = 1.602176634e-19
 """Elementary charge q [C]."""
+
+STEFAN_BOLTZMANN = 5.670374419e-8
+"""Stefan–Boltzmann constant σ, rounded from its exact value [W/(m²·K⁴)]."""
+
+STANDARD_GRAVITY = 9.80665
+"""Standard acceleration of free fall, exact by convention [m/s²]."""
 
 ZERO_CELSIUS = 273.15
 """0 °C on the absolute scale [K]."""

@@ -2,7 +2,9 @@
 
     OutboardError
     ├── WrongInput          a mistake in a file or on the command line; every mistake is located
-    └── RefusedNetwork      the parts do not make a solvable network; names the net or part
+    ├── RefusedNetwork      the parts do not make a solvable network; names the net or part
+    ├── NoSolution          a formula has no value for these numbers (formulas); says why and what would help
+    └── UnknownType         the catalogue has no such type (parts); names those that come near
 
 A lane that does not solve is data, not an error.  A programmer's mistake is an ordinary exception.
 """

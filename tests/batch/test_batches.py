@@ -11,7 +11,7 @@ from outboard.network.outcome import RUNAWAY, SOLVED
 from outboard.network.overrides import Overrides
 from outboard.network.part import Heat, Part
 from outboard.network.solution import Block
-from outboard.network.solve import released, solved
+from outboard.network.solve import FEWEST_TOGETHER, released, solved
 
 ROOM = 298.15
 DRIVER = {
@@ -83,10 +83,29 @@ def test_the_batch_holds_solved_and_unsolved_lanes(circuit: Circuit) -> None:
 
 @pytest.mark.parametrize("raise_each", [False, True])
 def test_batch_is_the_loop_of_singles(circuit: Circuit, raise_each: bool) -> None:
+    """A corner among others is, bit for bit, that corner among copies of itself."""
     table = corners(24)
     block = solved(circuit, table, LOADS, raise_each)
-    singles = [solved(circuit, table.rows(slice(row, row + 1)), LOADS, raise_each) for row in range(len(table))]
+    singles = [
+        solved(circuit, table.rows(np.full(FEWEST_TOGETHER, row)), LOADS, raise_each) for row in range(len(table))
+    ]
     assert_identical(block, singles, list(range(len(table))))
+
+
+POLISHED = 2e-8
+"""Newton steps end below 1e-8 (V or K): two ways to the same point differ by no more than that each."""
+
+
+@pytest.mark.parametrize("raise_each", [False, True])
+def test_lanes_side_by_side_agree_with_the_scalar_solver(circuit: Circuit, raise_each: bool) -> None:
+    """One corner alone goes through other compiled code than many: same outcomes, same points."""
+    table = corners(40)
+    block = solved(circuit, table, LOADS, raise_each)
+    for row in range(len(table)):
+        alone = solved(circuit, table.rows(slice(row, row + 1)), LOADS, raise_each)
+        assert np.array_equal(alone.outcomes[0], block.outcomes[row])
+        standing = alone.is_solved[0]
+        assert np.abs(alone.xs[0, standing] - block.xs[row, standing]).max(initial=0.0) < POLISHED
 
 
 def test_raised_points_are_single_points(circuit: Circuit) -> None:
@@ -188,3 +207,18 @@ def test_release_row_by_row(circuit: Circuit) -> None:
         one = slice(row, row + 1)
         single = released(circuit, table.rows(one), loaded.rows(one), idle.rows(one), start.xs[one, 0])
         assert np.array_equal(blocks[0].xs[row], single.xs[0])
+
+
+def test_a_sweep_may_turn_round(circuit: Circuit) -> None:
+    """Up and down again: the same points where there is only one, and the surroundings stay as warm as they are."""
+    up = np.linspace(0.0, 1.5, 9)
+    table = corners(12)
+    table.values[:, table.fields.index(("", "ambient"))] = np.linspace(260.0, 330.0, 12)
+    table.values[:, table.fields.index(("sink to air", "resistance"))] = 0.6
+    table.values[:, table.fields.index(("Q2", "heat.resistance"))] = 1.5  # cool enough that leakage cannot latch
+    block = solved(circuit, table, Overrides.column("load", "draws", np.concatenate([up, up[-2::-1]])))
+    there, back = block.xs[:, : len(up)], block.xs[:, : len(up) - 2 : -1]
+    both = block.is_solved[:, : len(up)] & block.is_solved[:, : len(up) - 2 : -1]
+    assert both.all()
+    assert np.array_equal(there[..., -1][both], back[..., -1][both])
+    assert np.abs(there[both] - back[both]).max() < POLISHED

@@ -53,13 +53,21 @@ def with_stated(known: Identified, values: Mapping[str, float]) -> Identified:
 def respread(part: DesignPart, working_current: float) -> DesignPart:
     """The same transistor, with its spread as it is at the collector current [A] that it really carries.
 
-    Usual values stay as they are; so does the spread of a transistor that is off.
+    Usual values stay as they are; so does the spread of a transistor that is off.  A spread that the part has lost,
+    because the file states the value, stays lost; one that cannot be told at this current is undecided.
     """
-    off = working_current < COUNTS_AS_OFF
-    if off or part.type is None or part.identified is None or part.part.kind != "bipolar":
+    known = part.identified
+    if working_current < COUNTS_AS_OFF or part.type is None or known is None or part.part.kind != "bipolar":
         return part
-    known = with_stated(identified(part.type, working_current), stated_values(part))
-    return replace(part, identified=known)
+    axes = {spread.axis for spread in known.spreads}
+    try:
+        there = identified(part.type, working_current)
+    except ValueError as refused:
+        why = f"at {working_current:.3g} A: {refused}"
+        undecided = MappingProxyType({**known.undecided, **dict.fromkeys(axes, why)})
+        return replace(part, identified=replace(known, spreads=(), undecided=undecided))
+    spreads = tuple(spread for spread in there.spreads if spread.axis in axes)
+    return replace(part, identified=replace(known, spreads=spreads, notes=there.notes))
 
 
 def stated_values(part: DesignPart) -> Mapping[str, float]:

@@ -82,7 +82,8 @@ def _bought_as(part: DesignPart) -> dict[str, str]:
         keys["tolerance"] = _exact(part.tolerance, RATIO)
     if (rated := part.rated_power) is not None:
         keys["rated_power"] = _exact(rated.power, POWER)
-        keys["full_power_temperature"] = _exact(rated.full_power_temperature, TEMPERATURE)
+        if rated.origin.kind != "default":
+            keys["full_power_temperature"] = _exact(rated.full_power_temperature, TEMPERATURE)
         if rated.zero_power_temperature is not None:
             keys["zero_power_temperature"] = _exact(rated.zero_power_temperature, TEMPERATURE)
     return keys

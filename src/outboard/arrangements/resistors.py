@@ -97,10 +97,10 @@ def written_resistor(
 def _written_rating(name: str, values: Mapping[str, float]) -> RatedPower | None:
     if "rated_power" not in values:
         return None
-    words = f"rated power of {name} as written in the file"
+    origin = Origin("stated", "", f"rated power of {name} as written in the file")
     if "full_power_temperature" not in values:
-        words += ", taken to hold up to 70 °C"
+        origin = Origin("default", "", f"default: rated power of {name} taken to hold up to 70 °C")
     return RatedPower(
         values["rated_power"], values.get("full_power_temperature", FULL_POWER), values.get("zero_power_temperature"),
-        Origin("stated", "", words),
+        origin,
     )  # fmt: skip

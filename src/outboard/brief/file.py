@@ -2,6 +2,7 @@
 
 import errno
 import os
+import re
 import stat
 from pathlib import Path
 from typing import NoReturn
@@ -11,6 +12,11 @@ from outboard.errors import Mistake, WrongInput
 
 LARGEST = 1_000_000
 """Bytes; a design file has a few thousand."""
+
+DESIGN = re.compile(rb"^\s*(\[(stage|surroundings|input|output)\]|\[\[parts\]\])", re.MULTILINE)
+"""A line that only a design file has."""
+
+EXAMPLES = "some to begin with are in the folder “examples” of Outboard"
 
 REFUSALS = {
     errno.ENOENT: "there is no such file",
@@ -49,8 +55,10 @@ def refuse_for(error: OSError, path: Path) -> NoReturn:
     """Say for a person what the operating system has refused."""
     what = REFUSALS.get(error.errno or 0, f"this file cannot be used ({error.strerror})")
     missing = error.errno in (errno.ENOENT, errno.ENOTDIR)
-    meant = nearest(path.name, _neighbours(path)) if missing else None
-    _refuse(path, what, write=str(path.with_name(meant)) if meant else "")
+    meant = nearest(path.stem, _design_files(path.parent)) if missing else None
+    if meant is not None:
+        _refuse(path, what, write=str(path.with_name(f"{meant}.toml")))
+    _refuse(path, what, f"a design file; {EXAMPLES}" if missing else "a design file")
 
 
 def _refuse(
@@ -64,9 +72,16 @@ def _refuse(
     raise WrongInput([Mistake(what, expected, write, file=str(path), line=line, column=column)]) from None
 
 
-def _neighbours(path: Path) -> list[str]:
-    """The design files beside the one that is not there."""
+def _design_files(folder: Path) -> list[str]:
+    """Names, without their ending, of the files of a folder that look like designs."""
     try:
-        return [entry.name for entry in os.scandir(path.parent) if entry.name.endswith(".toml")]
+        files = [Path(entry.path) for entry in os.scandir(folder) if entry.name.endswith(".toml") and entry.is_file()]
+        return [file.stem for file in files if _looks_like_a_design(file)]
     except OSError:
         return []
+
+
+def _looks_like_a_design(path: Path) -> bool:
+    """Whether a file has a section that only a design has."""
+    with path.open("rb") as file:
+        return DESIGN.search(file.read(LARGEST)) is not None

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from outboard.arrangements.design import Design, DesignPart
 from outboard.identify import Spread
+from outboard.parts.records import Origin
 
 Address = tuple[str, str]
 """(part, field)"""
@@ -16,10 +17,11 @@ Address = tuple[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One place on an axis: its word and the numbers that belong to it."""
+    """One place on an axis: its word, the numbers that belong to it, and where they come from."""
 
     word: str
     values: Mapping[Address, float]
+    origins: tuple[Origin, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,13 @@ def _end(part: DesignPart, spread: Spread, end: str) -> dict[Address, float]:
     return {(part.name, field): number for field, number in zip(spread.fields, numbers, strict=True)}
 
 
+def _option(word: str, *ends: tuple[DesignPart, Spread, str]) -> Option:
+    """Parts at the ends of their spreads, together under one word."""
+    values = {address: number for part, spread, end in ends for address, number in _end(part, spread, end).items()}
+    origins = (spread.origins[0 if end == "least" else 1] for _, spread, end in ends)
+    return Option(word, values, tuple(dict.fromkeys(origins)))
+
+
 def _spread(part: DesignPart, axis: str) -> Spread | None:
     return part.identified.spread(axis) if part.identified is not None else None
 
@@ -81,17 +90,15 @@ def _device_axis(axis: str, group: tuple[DesignPart, ...]) -> Axis | None:
     if len(spreads) != len(group):
         return None
 
-    def together(first: str, others: str) -> Mapping[Address, float]:
-        numbers: dict[Address, float] = {}
-        for index, (part, spread) in enumerate(zip(group, spreads, strict=True)):
-            numbers |= _end(part, spread, first if index == 0 else others)
-        return numbers
+    def option(word: str, first: str, others: str) -> Option:
+        ends = (first, *(others for _ in group[1:]))
+        return _option(word, *zip(group, spreads, ends, strict=True))
 
-    options = [Option("least", together("least", "least")), Option("most", together("most", "most"))]
+    options = [option("least", "least", "least"), option("most", "most", "most")]
     if len(group) > 1:
         first = group[0].name
-        options.append(Option(f"least for {first} only", together("least", "most")))
-        options.append(Option(f"most for {first} only", together("most", "least")))
+        options.append(option(f"least for {first} only", "least", "most"))
+        options.append(option(f"most for {first} only", "most", "least"))
     return Axis(_name(axis, group), tuple(options), tuple(part.name for part in group))
 
 
@@ -99,11 +106,7 @@ def _leakage(parts: Sequence[DesignPart]) -> Iterator[Axis]:
     """All leakages together: none, or all at their guaranteed most."""
     leaky = [(part, spread) for part in parts if (spread := _spread(part, "leakage")) is not None]
     if leaky:
-        ends = {
-            end: {address: number for part, spread in leaky for address, number in _end(part, spread, end).items()}
-            for end in ("least", "most")
-        }
-        options = tuple(Option(end, numbers) for end, numbers in ends.items())
+        options = tuple(_option(end, *((part, spread, end) for part, spread in leaky)) for end in ("least", "most"))
         yield Axis("leakage", options, tuple(part.name for part, _ in leaky))
 
 
@@ -116,7 +119,8 @@ def _resistors(parts: Sequence[DesignPart]) -> Iterator[Axis]:
         if group:
             options = tuple(
                 Option(word, {(part.name, "resistance"): part.part.values["resistance"] * (1.0 + sign * tolerance)
-                              for part in group if (tolerance := part.tolerance)})
+                              for part in group if (tolerance := part.tolerance)},
+                       tuple(part.tolerance_origin for part in group if part.tolerance_origin is not None))
                 for word, sign in (("least", -1.0), ("most", 1.0))
             )  # fmt: skip
             yield Axis(name, options, tuple(part.name for part in group))
@@ -126,26 +130,24 @@ def _regulator(part: DesignPart) -> Iterator[Axis]:
     """Set voltage; and a weak or a strong regulator: drop-out, limit and quiescent current together."""
     setting, regulation = _spread(part, "set voltage"), _spread(part, "regulation")
     if setting is not None:
-        options = [Option(end, _end(part, setting, end)) for end in ("least", "most")]
-        if regulation is not None:
-            soft = _end(part, regulation, "most")
-            if "regulation" in setting.apart_from or "set voltage" in regulation.apart_from:
-                options.append(Option("usual, with the most change over line and load", soft))
-            else:
-                options = [Option(option.word, {**option.values, **soft}) for option in options]
+        ends = [(part, setting, "least"), (part, setting, "most")]
+        soft = [(part, regulation, "most")] if regulation is not None else []
+        apart = regulation is not None and (
+            "regulation" in setting.apart_from or "set voltage" in regulation.apart_from
+        )
+        options = [_option(end[2], end, *([] if apart else soft)) for end in ends]
+        if apart:
+            options.append(_option("usual, with the most change over line and load", *soft))
         yield Axis(f"set voltage {part.name}", tuple(options), (part.name,))
     present = [spread for axis in WEAK if (spread := _spread(part, axis)) is not None]
     if present:
-        weak: dict[Address, float] = {}
-        strong: dict[Address, float] = {}
-        for spread in present:
-            weak |= _end(part, spread, "least" if spread.axis == "limit" else "most")
-            strong |= _end(part, spread, "most" if spread.axis == "limit" else "least")
-        yield Axis(f"strength {part.name}", (Option("weak", weak), Option("strong", strong)), (part.name,))
+        weak = [(part, spread, "least" if spread.axis == "limit" else "most") for spread in present]
+        strong = [(part, spread, "most" if spread.axis == "limit" else "least") for spread in present]
+        yield Axis(f"strength {part.name}", (_option("weak", *weak), _option("strong", *strong)), (part.name,))
 
 
 def _diode(part: DesignPart) -> Iterator[Axis]:
     spread = _spread(part, "forward voltage")
     if spread is not None:
-        options = tuple(Option(end, _end(part, spread, end)) for end in ("least", "most"))
+        options = tuple(_option(end, (part, spread, end)) for end in ("least", "most"))
         yield Axis(f"forward voltage {part.name}", options, (part.name,))

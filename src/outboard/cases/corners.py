@@ -82,8 +82,9 @@ class Corners:
 
 def every_choice(axes: Sequence[Axis]) -> NDArray[np.int8]:
     """The usual design and every combination of ends, [row, axis]."""
-    ends = product(*(range(len(axis.options)) for axis in axes))
-    return np.array([[USUAL] * len(axes), *ends], dtype=np.int8).reshape(-1, len(axes))
+    ends = product(*(range(len(axis.options)) for axis in axes)) if axes else ()
+    rows = [(USUAL,) * len(axes), *ends]
+    return np.array(rows, dtype=np.int8).reshape(len(rows), len(axes))
 
 
 def corners_of(

@@ -84,6 +84,6 @@ class Verdict:
 
     @property
     def ordered(self) -> tuple[Finding, ...]:
-        """FAIL, then UNDECIDED, then PASS by tightest share of margin."""
+        """FAIL, then UNDECIDED, then PASS by tightest share of margin; what differs by rounding alone keeps its order."""
         rank = {FAIL: 0, UNDECIDED: 1, PASS: 2}
-        return tuple(sorted(self.findings, key=lambda finding: (rank[finding.verdict], finding.share_left)))
+        return tuple(sorted(self.findings, key=lambda finding: (rank[finding.verdict], round(finding.share_left, 9))))

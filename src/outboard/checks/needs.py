@@ -1,14 +1,21 @@
 """What a check must know before it may decide: ratings, parameters, branches of the models."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from outboard.arrangements.design import DesignPart
+from outboard.arrangements.design import Design, DesignPart
+from outboard.network.part import AMBIENT
 from outboard.parts import Rating
 from outboard.parts.records import Origin
 
 WEAK_KINDS = ("typical", "recalled", "default")
 """Kinds of figures that a verdict may rest on only when it says so."""
+
+
+REGULATOR_ENDS = (
+    ("set voltage", "least"), ("set voltage", "most"), ("regulation", "most"), ("drop-out", "most"), ("limit", "least"),
+)  # fmt: skip
+"""Ends of a regulator's spreads that decide how it holds its output."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,31 +35,30 @@ def rating(part: DesignPart, symbol: str) -> Need:
 
 
 def parameter(part: DesignPart, field: str) -> Need:
-    """A number of the part's model, with the figure that it came from."""
+    """A number of the part's model, with the figure that it came from; of a part without a type, as the file has it."""
+    if part.identified is None and field in part.part.values:
+        return Need(Origin("stated", "", f"{field} of {part.name} as the file states it"))
     if part.identified is None or field not in part.identified.origins:
-        if field in part.part.values:
-            return Need(Origin("stated", "", f"{field} of {part.name} as the file states it"))
         return Need(None, f"{field} of {titled(part)} is not known")
     return Need(part.identified.origins[field])
 
 
 def spread(part: DesignPart, axis: str, end: str) -> Need:
     """How far devices of this type differ along an axis, at one end."""
-    found = part.identified.spread(axis) if part.identified is not None else None
-    if found is None:
-        return Need(None, f"the spread of {axis} of {titled(part)} is not known")
-    return Need(found.origins[0 if end == "least" else 1])
+    known = part.identified
+    found = known.spread(axis) if known is not None else None
+    if found is not None:
+        return Need(found.origins[0 if end == "least" else 1])
+    reason = known.undecided.get(axis) if known is not None else None
+    return Need(None, f"the spread of {axis} of {titled(part)} is not known" + (f": {reason}" if reason else ""))
 
 
-def allowed(part: DesignPart, *subjects: str) -> Iterable[Need]:
-    """Subjects that the part's sheet may leave open, such as hot leakage."""
-    if part.identified is None:
-        if part.type is None:
-            yield from (Need(None, f"{subject} of {titled(part)} is not known") for subject in subjects)
-        return
+def decided(part: DesignPart, *subjects: str) -> Iterator[Need]:
+    """Subjects that the part's sheet leaves open, such as hot leakage; nothing where it leaves none open."""
+    open_points = part.identified.undecided if part.identified is not None else {}
     for subject in subjects:
-        if subject in part.identified.undecided:
-            yield Need(None, f"{subject} of {titled(part)}: {part.identified.undecided[subject]}")
+        if subject in open_points:
+            yield Need(None, f"{subject} of {titled(part)}: {open_points[subject]}")
 
 
 def heat_path(part: DesignPart) -> Need:
@@ -60,6 +66,56 @@ def heat_path(part: DesignPart) -> Need:
     if part.part.heat is None:
         return Need(None, f"no heat path of {titled(part)} is given")
     return Need(Origin("stated", "", f"heat path of {part.name}"))
+
+
+def thermal_resistance(part: DesignPart) -> Need:
+    """The rating that a heat path rests on: R_thJC beneath a pad, R_thJA in the air; else what the file states."""
+    heat = part.part.heat
+    if part.type is not None and part.pad is not None:
+        return rating(part, "R_thJC")
+    in_air = part.rating("R_thJA")
+    if heat is not None and in_air is not None and (heat.to, heat.resistance) == (AMBIENT, in_air.value):
+        return Need(in_air.origin)
+    return heat_path(part)
+
+
+def tolerance(part: DesignPart) -> Need:
+    """How far a resistor may be off."""
+    if part.tolerance is None or part.tolerance_origin is None:
+        return Need(None, f"the tolerance of {part.name} is not known")
+    return Need(part.tolerance_origin)
+
+
+def operating_point(design: Design) -> tuple[Need, ...]:
+    """What decides where the circuit works: how the current divides, and at which voltage the output is held.
+
+    Gain, V_BE and warming of every transistor, tolerance of every resistor; of every regulator its set voltage, how
+    that moves with line, load and temperature, and when it gives up: drop-out at most, current limit at least.
+    """
+    return tuple(need for part in design.parts for need in _of_operation(part))
+
+
+def _of_operation(part: DesignPart) -> Iterator[Need]:
+    if part.part.kind == "bipolar":
+        yield from (spread(part, axis, end) for axis in ("gain", "V_BE") for end in ("least", "most"))
+        yield parameter(part, "gain_temperature_exponent")
+        yield heat_path(part)
+    elif part.part.kind == "regulator":
+        for axis, end in REGULATOR_ENDS:
+            yield spread(part, axis, end)
+        yield from (parameter(part, field) for field in ("output_resistance", "line_coefficient", "set_voltage_tempco"))
+        yield heat_path(part)
+    elif part.part.kind == "resistor":
+        yield tolerance(part)
+
+
+def leakage(design: Design) -> tuple[Need, ...]:
+    """What every transistor leaks at most, hot as well as cold."""
+    found: list[Need] = []
+    for part in design.parts:
+        if part.part.kind == "bipolar":
+            found += [spread(part, "leakage", "most"), *decided(part, "hot leakage")]
+    return tuple(found)
 
 
 def value(found: Rating | None) -> float:
@@ -70,6 +126,11 @@ def value(found: Rating | None) -> float:
 def titled(part: DesignPart) -> str:
     """Name and type: "Q2 (2N3055)"."""
     return f"{part.name} ({part.type.name})" if part.type is not None else part.name
+
+
+def typed(part: DesignPart) -> str:
+    """The type, or the name where there is no type."""
+    return part.type.name if part.type is not None else part.name
 
 
 def missing(needs: Iterable[Need]) -> tuple[str, ...]:

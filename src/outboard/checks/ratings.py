@@ -1,6 +1,7 @@
 """What every part may bear, as checks: voltages, currents, power at the case's temperature, junction temperature."""
 
 from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
 
@@ -8,74 +9,64 @@ from outboard.arrangements.design import Design, DesignPart
 from outboard.checks import needs
 from outboard.checks.check import AT_MOST, Check, Floats, Quantity
 from outboard.checks.needs import Need
+from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.network.solution import Block
-from outboard.parts import Rating
 from outboard.parts.records import Origin
 from outboard.quantities import figures
 
 UNKNOWN = Origin("", "", "not known")
-ROOM = 298.15
+ROOM = REFERENCE_TEMPERATURE
+"""Where a junction rests: nothing of its rating is used [K]."""
+
+Needs = tuple[Need, ...]
 
 
 def rating_checks(design: Design) -> Iterator[Check]:
     """The ratings of every transistor, regulator, diode and resistor."""
+    shared = needs.operating_point(design)
     for part in design.parts:
         if part.part.kind == "bipolar":
-            yield from _bipolar(part)
+            yield from _bipolar(part, shared)
         elif part.part.kind == "regulator":
-            yield from _regulator(part)
+            yield from _regulator(part, shared)
         elif part.part.kind == "diode":
-            yield from _diode(part)
+            yield from _diode(part, shared)
         elif part.part.kind == "resistor":
-            yield _resistor(part)
+            yield _resistor(part, shared)
 
 
 def _at_most(
-    requirement: str, part: DesignPart, symbol: str, measure: Quantity, unit: str, *more: Need, rest: float = 0.0
+    requirement: str, part: DesignPart, symbol: str, measure: Quantity, unit: str, *shared: Need, rest: float = 0.0
 ) -> Check:
     """A value that must stay below a rating."""
     found = part.rating(symbol)
     return Check(
         requirement, part.name, measure, needs.value(found), AT_MOST, unit, found.origin if found else UNKNOWN,
-        (needs.rating(part, symbol), *more), rest,
+        (needs.rating(part, symbol), *shared), rest,
     )  # fmt: skip
 
 
-def _division(part: DesignPart) -> tuple[Need, ...]:
-    """What decides how much of the current a transistor takes."""
-    return (
-        needs.spread(part, "gain", "least"), needs.spread(part, "gain", "most"), needs.spread(part, "V_BE", "least"),
-        needs.spread(part, "V_BE", "most"), needs.parameter(part, "gain_temperature_exponent"),
-    )  # fmt: skip
-
-
-def _thermal(part: DesignPart) -> tuple[Need, ...]:
-    """A heat path and the rating that it rests on."""
-    symbol = "R_thJC" if part.pad is not None else "R_thJA"
-    resistance = needs.rating(part, symbol) if part.type is not None else Need(Origin("stated", "", "heat path"))
-    return needs.heat_path(part), resistance
-
-
-def _bipolar(part: DesignPart) -> Iterator[Check]:
+def _bipolar(part: DesignPart, shared: Needs) -> Iterator[Check]:
     name = part.name
-    shared = _division(part)
     yield _at_most("collector-emitter voltage", part, "V_CEO",
-                   lambda block: figures.collector_emitter_voltage(block, name), "V")  # fmt: skip
+                   lambda block: figures.collector_emitter_voltage(block, name), "V", *shared)  # fmt: skip
     yield _at_most("reverse base-emitter voltage", part, "V_EBO",
                    lambda block: figures.reverse_base_emitter_voltage(block, name), "V")  # fmt: skip
-    yield _at_most("collector current", part, "I_C", lambda block: figures.collector_current(block, name), "A", *shared)
-    yield _at_most("base current", part, "I_B", lambda block: figures.base_current(block, name), "A", *shared)
+    for requirement, symbol, measure in (
+        ("collector current", "I_C", figures.collector_current), ("base current", "I_B", figures.base_current),
+    ):  # fmt: skip
+        yield _at_most(requirement, part, symbol, partial(measure, part=name), "A", *shared)
     yield _case_power(part, shared)
     yield _junction(part, shared)
 
 
-def _junction(part: DesignPart, shared: tuple[Need, ...]) -> Check:
+def _junction(part: DesignPart, shared: Needs) -> Check:
     name = part.name
     return _at_most("junction temperature", part, "T_J", lambda block: block.junction_temperature(name), "K",
-                    *_thermal(part), *shared, rest=ROOM)  # fmt: skip
+                    needs.heat_path(part), needs.thermal_resistance(part), *shared, rest=ROOM)  # fmt: skip
 
 
-def _case_power(part: DesignPart, shared: tuple[Need, ...]) -> Check:
+def _case_power(part: DesignPart, shared: Needs) -> Check:
     """Power against the derating line at the case's own temperature."""
     name = part.name
     to_case, power, most = (needs.value(part.rating(symbol)) for symbol in ("R_thJC", "P_tot", "T_J"))
@@ -89,60 +80,61 @@ def _case_power(part: DesignPart, shared: tuple[Need, ...]) -> Check:
                  found.origin if found else UNKNOWN, (*known, needs.heat_path(part), *shared))  # fmt: skip
 
 
-def _regulator(part: DesignPart) -> Iterator[Check]:
+def _regulator(part: DesignPart, shared: Needs) -> Iterator[Check]:
     name = part.name
+    quiescent = needs.spread(part, "quiescent current", "most")
     yield _at_most("input voltage", part, "V_I", lambda block: figures.regulator_input(block, name), "V")
-    yield from _guaranteed_range(part)
-    yield _junction(part, (needs.spread(part, "quiescent current", "most"),))
+    yield _guaranteed("input-output differential", part, lambda block: figures.regulator_differential(block, name),
+                      _most_differential(part), "V", shared)  # fmt: skip
+    yield _guaranteed("dissipation", part, lambda block: block.power(name), _most_power(part), "W",
+                      (quiescent, *shared))  # fmt: skip
+    yield _junction(part, (quiescent, *shared))
 
 
-def _guaranteed_range(part: DesignPart) -> Iterator[Check]:
-    """Differential and dissipation up to which the sheet guarantees the output voltage."""
-    name, found = part.name, part.rating("V_O_most")
-    conditions = found.figure.conditions if found else None
-    usual = found.figure.typical if found else None
-    most_input = conditions.input_voltage[1] if conditions and conditions.input_voltage else None
-    if most_input is not None and usual is not None:
-        differential = Need(_row(found))
-    else:
-        differential = Need(None, f"the input range in which {needs.titled(part)} is guaranteed is not known")
-    power = Need(_row(found))
-    most_power = conditions.power if conditions else None
-    if most_power is None:
-        power = Need(None, f"the power up to which {needs.titled(part)} is guaranteed is not known")
-    yield Check(
-        "input-output differential", name, lambda block: figures.regulator_differential(block, name),
-        most_input - usual if most_input is not None and usual is not None else float("nan"), AT_MOST, "V",
-        _row(found), (differential,),
-    )  # fmt: skip
-    yield Check(
-        "dissipation", name, lambda block: block.power(name), most_power if most_power is not None else float("nan"),
-        AT_MOST, "W", _row(found), (power,),
-    )  # fmt: skip
+def _guaranteed(
+    requirement: str, part: DesignPart, measure: Quantity, most: float | None, unit: str, shared: Needs
+) -> Check:
+    """A value up to which the sheet guarantees the output voltage."""
+    found = part.rating("V_O_most")
+    if found is None or most is None:
+        need = Need(None, f"the {requirement} up to which {needs.titled(part)} is guaranteed is not known")
+        return Check(requirement, part.name, measure, float("nan"), AT_MOST, unit, UNKNOWN, (need, *shared))
+    return Check(requirement, part.name, measure, most, AT_MOST, unit, found.origin, (Need(found.origin), *shared))
 
 
-def _row(found: Rating | None) -> Origin:
-    return found.origin if found is not None else UNKNOWN
+def _most_differential(part: DesignPart) -> float | None:
+    """Greatest input of the row that guarantees the output voltage, less the usual output [V]."""
+    found = part.rating("V_O_most")
+    if found is None or found.figure.conditions.input_voltage is None or found.figure.typical is None:
+        return None
+    return found.figure.conditions.input_voltage[1] - found.figure.typical
 
 
-def _diode(part: DesignPart) -> Iterator[Check]:
+def _most_power(part: DesignPart) -> float | None:
+    """Greatest dissipation of the row that guarantees the output voltage [W]."""
+    found = part.rating("V_O_most")
+    return found.figure.conditions.power if found is not None else None
+
+
+def _diode(part: DesignPart, shared: Needs) -> Iterator[Check]:
     name = part.name
+    forward = tuple(needs.spread(part, "forward voltage", end) for end in ("least", "most"))
     yield _at_most("forward current", part, "I_F",
-                   lambda block: np.maximum(0.0, block.pin_current(name, "anode")), "A")  # fmt: skip
+                   lambda block: np.maximum(0.0, block.pin_current(name, "anode")), "A", *forward, *shared)  # fmt: skip
     yield _at_most(
         "reverse voltage", part, "V_RRM",
-        lambda block: np.maximum(0.0, -figures.voltage_between(block, name, "anode", "cathode")), "V",
+        lambda block: np.maximum(0.0, -figures.voltage_between(block, name, "anode", "cathode")), "V", *shared,
     )  # fmt: skip
-    yield _junction(part, ())
+    yield _junction(part, (*forward, *shared))
 
 
-def _resistor(part: DesignPart) -> Check:
+def _resistor(part: DesignPart, shared: Needs) -> Check:
     """Power against the rating, which falls above the temperature of full power."""
     name, rated = part.name, part.rated_power
     if rated is None:
         need = Need(None, f"rated power of {name} is not given")
         return Check("resistor power", name, lambda block: block.power(name), float("nan"), AT_MOST, "W", UNKNOWN,
-                     (need,))  # fmt: skip
+                     (need, *shared))  # fmt: skip
 
     def limit(block: Block) -> Floats:
         ambient = block.xs[:, :, -1]
@@ -152,6 +144,6 @@ def _resistor(part: DesignPart) -> Check:
         return np.asarray(rated.power * np.clip((zero - ambient) / (zero - full), 0.0, 1.0))
 
     return Check("resistor power", name, lambda block: block.power(name), limit, AT_MOST, "W", rated.origin,
-                 (Need(rated.origin),))  # fmt: skip
+                 (Need(rated.origin), *shared))  # fmt: skip
 
 

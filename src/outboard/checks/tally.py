@@ -31,6 +31,10 @@ class Tally:
         self.unsolved = 0
         self.unjudged = 0
 
+    def skip(self, lanes: int) -> None:
+        """Lanes that could not even be tried, because what goes before them has no solution."""
+        self.unsolved += lanes
+
     def take(self, block: Block, corners: Corners, loads: "NDArray[np.float64] | None") -> None:
         """Judges a block: corners[row] belongs to block row, loads[point] to block point."""
         solved = block.is_solved
@@ -38,8 +42,8 @@ class Tally:
         if not solved.any():
             return
         value, limit, margin = self.check.margins(block)
-        self.unjudged += int(np.count_nonzero(solved & np.isnan(margin)))
-        usable = np.where(solved & ~np.isnan(margin), margin, np.inf)
+        self.unjudged += int(np.count_nonzero(solved & ~np.isfinite(margin)))
+        usable = np.where(solved & np.isfinite(margin), margin, np.inf)
         flat = int(usable.argmin())
         row, point = np.unravel_index(flat, usable.shape)
         least = float(usable[row, point])

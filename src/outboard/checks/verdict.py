@@ -1,10 +1,12 @@
 """From a tally to a finding: the verdict with its reasons, in the units that people read."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from outboard.checks import needs
 from outboard.checks.check import Check
 from outboard.checks.finding import FAIL, PASS, UNDECIDED, Finding
+from outboard.checks.needs import Need
 from outboard.checks.tally import Tally, Worst
 from outboard.constants import ZERO_CELSIUS
 
@@ -13,46 +15,48 @@ def finding(tally: Tally, trust: str, moved: Sequence[int]) -> Finding:
     """The finding of a tally; `moved` are the axes that matter at the worst corner, strongest first.
 
     FAIL needs a number and a known limit.  PASS needs every figure, every lane solved and judged, and where only
-    limits are trusted, no weaker figure.
+    limits are trusted, no weaker figure.  Where a figure is missing there is no number, since it would be a guess.
     """
     check, worst = tally.check, tally.worst
-    missing = list(needs.missing(check.needs))
-    weak = needs.weak(check.needs)
-    if tally.unsolved:
-        missing.append(f"{tally.unsolved} points have no solution")
-    if tally.unjudged:
-        missing.append(f"at {tally.unjudged} points the limit is not known")
-    if worst is None and not missing:
-        missing.append("no point was judged")
-    if trust == "limits" and weak:
-        missing.append("only limits are trusted, and this rests on " + ", ".join(weak))
-    verdict = PASS
-    if worst is not None and worst.margin < 0.0 and not needs.missing(check.needs):
-        verdict = FAIL
-    elif missing:
-        verdict = UNDECIDED
-    known = not needs.missing(check.needs)
-    if worst is None:
-        return Finding(
-            check.requirement, check.part, UNDECIDED, rests_on=weak, missing=tuple(missing),
-            limit_kind=check.origin.kind, source=check.origin.source,
-        )  # fmt: skip
-    return Finding(
-        requirement=check.requirement,
-        part=check.part,
-        verdict=verdict,
-        worst=_read(check, worst.value) if known else None,
-        limit=_read(check, worst.limit) if known else None,
-        margin=worst.margin if known else None,
-        unit="°C" if check.unit == "K" else check.unit,
-        limit_kind=check.origin.kind,
-        source=check.origin.source,
-        rests_on=weak,
+    unknown = needs.missing(check.needs)
+    weak = needs.weak((*check.needs, *_origins(worst, moved)))
+    missing = [*unknown, *_open_points(tally, trust, weak)]
+    judged = Finding(
+        check.requirement, check.part, UNDECIDED if missing else PASS, unit="°C" if check.unit == "K" else check.unit,
+        limit_kind=check.origin.kind, source=check.origin.source, rests_on=weak, missing=tuple(missing),
+    )  # fmt: skip
+    if worst is None or unknown:
+        return judged
+    return replace(
+        judged,
+        verdict=FAIL if worst.margin < 0.0 else judged.verdict,
+        worst=_read(check, worst.value),
+        limit=_read(check, worst.limit),
+        margin=worst.margin,
         corner=_corner(worst, moved),
         in_words=corner_words(worst, moved),
-        missing=tuple(missing),
         rest=_read(check, check.rest),
     )
+
+
+def _open_points(tally: Tally, trust: str, weak: tuple[str, ...]) -> Iterator[str]:
+    """What stands against a PASS although every figure is known."""
+    if tally.unsolved:
+        yield f"{tally.unsolved} points have no solution"
+    if tally.unjudged and not needs.missing(tally.check.needs):
+        yield f"at {tally.unjudged} points the limit is not known"
+    if tally.worst is None and not tally.unsolved and not tally.unjudged:
+        yield "no point was judged"
+    if trust == "limits" and weak:
+        yield "only limits are trusted, and this rests on " + ", ".join(weak)
+
+
+def _origins(worst: Worst | None, moved: Sequence[int]) -> Iterator[Need]:
+    """Where the ends come from that make the worst corner what it is."""
+    if worst is not None:
+        for axis in moved:
+            option = worst.corners.axes[axis].options[int(worst.corners.choices[worst.row, axis])]
+            yield from (Need(origin) for origin in option.origins)
 
 
 def _read(check: Check, value: float) -> float:

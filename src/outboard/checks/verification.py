@@ -7,7 +7,7 @@ than at the ends, shows there.
 """
 
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -19,14 +19,15 @@ from outboard.arrangements.design import Design
 from outboard.cases.axes import Axis, axes
 from outboard.cases.corners import USUAL, Corners, corners_of, every_choice, swept_loads
 from outboard.checks.check import Check
-from outboard.checks.finding import FAIL, PASS, UNDECIDED, Conditions, Finding, Verdict
+from outboard.checks.finding import UNDECIDED, Conditions, Finding, Verdict
+from outboard.checks.outcomes import Outcomes
 from outboard.checks.ratings import rating_checks
 from outboard.checks.requirements import current_checks, headroom_checks, output_checks
-from outboard.checks.tally import Tally, Worst
-from outboard.checks.verdict import corner_words, finding
+from outboard.checks.tally import Tally
+from outboard.checks.verdict import finding
 from outboard.network.circuit import Circuit, laid_out
 from outboard.network.fields import fields
-from outboard.network.outcome import NOT_CONVERGED, OUT_OF_RANGE, RUNAWAY, SOLVED
+from outboard.network.outcome import RUNAWAY, SOLVED
 from outboard.network.overrides import Overrides
 from outboard.network.solution import Block
 from outboard.network.solve import released, solved
@@ -84,13 +85,15 @@ def verified(design: Design, loads: int = LOADS) -> Verdict:
     steady = [Tally(check) for check in _steady_checks(setting.design)]
     after = [Tally(check) for check in output_checks(setting.design, "output released while hot", released=True)]
     starts = [Tally(check) for check in _start_checks(setting)]
-    outcomes = _Outcomes()
+    outcomes = Outcomes()
     _run(setting, setting.corners(every_choice(setting.axes), setting.ends), outcomes, steady, after, starts)
     worst = {tuple(tally.worst.corners.choices[0]) for tally in (*steady, *after, *starts) if tally.worst}
     chosen = np.array(sorted({(USUAL,) * len(setting.axes), *worst}), dtype=np.int8)
     if setting.between:
         _run(setting, setting.corners(chosen, setting.between), outcomes, steady, after, starts)
-    findings = [finding(tally, trust, _moved(setting, tally)) for tally in (*steady, *after, *starts)]
+    findings = [finding(tally, trust, _moved(setting, tally, _settled)) for tally in steady]
+    findings += [finding(tally, trust, _moved(setting, tally, _released)) for tally in after]
+    findings += [finding(tally, trust, _moved(setting, tally, _settled)) for tally in starts]
     findings = [*outcomes.findings(), *findings, *_short_circuit(design)]
     conditions = Conditions(
         outcomes.points, outcomes.count[SOLVED], outcomes.count[RUNAWAY], outcomes.undecided,
@@ -100,7 +103,7 @@ def verified(design: Design, loads: int = LOADS) -> Verdict:
 
 
 def _run(
-    setting: _Setting, corners: Corners, outcomes: "_Outcomes", steady: Sequence[Tally], after: Sequence[Tally],
+    setting: _Setting, corners: Corners, outcomes: Outcomes, steady: Sequence[Tally], after: Sequence[Tally],
     starts: Sequence[Tally],
 ) -> None:  # fmt: skip
     """Solves corners along the load, after a release, and from a start; each check takes what concerns it."""
@@ -173,15 +176,20 @@ def _setting(design: Design, count: int) -> _Setting:
 
 def _release(setting: _Setting, block: Block, piece: Corners, tallies: Sequence[Tally]) -> None:
     """The load falls from most to least while every junction keeps its temperature."""
-    settled = block.is_solved[:, -1]
-    if not settled.any():
-        return
-    rows = piece.rows(settled)
-    count = len(rows)
-    least, most = (Overrides.column("load", "draws", np.full(count, load)) for load in setting.loads[[0, -1]])
-    after = released(setting.circuit, rows.overrides, most, least, block.xs[settled, -1])
+    hot = block.is_solved[:, -1]
+    rows = piece.rows(hot)
     for tally in tallies:
-        tally.take(after, rows, setting.loads[:1])
+        tally.skip(int(np.count_nonzero(~hot)))
+    if len(rows):
+        after = _let_go(setting, rows, block.xs[hot, -1])
+        for tally in tallies:
+            tally.take(after, rows, setting.loads[:1])
+
+
+def _let_go(setting: _Setting, rows: Corners, hot: NDArray[np.float64]) -> Block:
+    """Rows right after the load fell from most to least; hot[row] solves them at most."""
+    least, most = (Overrides.column("load", "draws", np.full(len(rows), load)) for load in setting.loads[[0, -1]])
+    return released(setting.circuit, rows.overrides, most, least, hot)
 
 
 def _start_checks(setting: _Setting) -> Iterator[Check]:
@@ -201,59 +209,33 @@ def _hindering(corners: Corners) -> Corners:
     return corners.rows(keep)
 
 
-def _moved(setting: _Setting, tally: Tally) -> tuple[int, ...]:
+Solve = Callable[[_Setting, Corners, float], Block]
+
+
+def _settled(setting: _Setting, rows: Corners, load: float) -> Block:
+    """Rows at one load, all temperatures settled."""
+    return solved(setting.circuit, rows.overrides, setting.sweep(np.array([load])))
+
+
+def _released(setting: _Setting, rows: Corners, load: float) -> Block:
+    """Rows right after a release from full load to the least."""
+    hot = _settled(setting, rows, float(setting.loads[-1]))
+    after = _let_go(setting, rows, hot.xs[:, -1])
+    return replace(after, outcomes=np.where(hot.is_solved, after.outcomes, hot.outcomes))
+
+
+def _moved(setting: _Setting, tally: Tally, solve: Solve) -> tuple[int, ...]:
     """The axes without which the worst margin would be noticeably better, strongest first."""
     worst = tally.worst
-    if worst is None or not np.isfinite(worst.margin):
+    if worst is None:
         return ()
     rows = worst.corners.changed_one_by_one(worst.row)
-    load = np.array([worst.load if worst.load is not None else 0.0])
-    block = solved(setting.circuit, rows.overrides, setting.sweep(load))
+    block = solve(setting, rows, worst.load if worst.load is not None else 0.0)
     _, _, margins = tally.check.margins(block)
     gained = np.where(block.is_solved[:, 0], margins[:, 0] - margins[0, 0], 0.0)[1:]
     scale = max(abs(margins[0, 0]), abs(worst.limit - tally.check.rest), 1e-12)
     order = [int(axis) for axis in np.argsort(-gained, kind="stable") if gained[axis] > 0.005 * scale]
     return tuple(axis for axis in order if worst.corners.choices[worst.row, axis] != USUAL)
-
-
-class _Outcomes:
-    """How many points solved, ran away or stayed open, and where the first of each was met."""
-
-    def __init__(self) -> None:
-        self.count = {outcome: 0 for outcome in (SOLVED, RUNAWAY, OUT_OF_RANGE, NOT_CONVERGED)}
-        self.first: dict[int, str] = {}
-
-    @property
-    def points(self) -> int:
-        return sum(self.count.values())
-
-    @property
-    def undecided(self) -> int:
-        return self.count[OUT_OF_RANGE] + self.count[NOT_CONVERGED]
-
-    def take(self, block: Block, corners: Corners, loads: NDArray[np.float64]) -> None:
-        """Counts a block."""
-        for outcome in self.count:
-            places = np.argwhere(block.outcomes == outcome)
-            self.count[outcome] += len(places)
-            if len(places) and outcome not in self.first and outcome != SOLVED:
-                row, point = (int(place) for place in places[0])
-                ends = [a for a in range(len(corners.axes)) if corners.choices[row, a] != USUAL]
-                worst = Worst(np.nan, np.nan, np.nan, corners, row, float(loads[point]))
-                self.first[outcome] = corner_words(worst, ends)
-
-    def findings(self) -> Iterator[Finding]:
-        """An operating point at every corner: a runaway fails, an open point leaves it undecided."""
-        verdict, where = PASS, ""
-        missing: tuple[str, ...] = ()
-        if self.count[RUNAWAY]:
-            verdict, where = FAIL, self.first[RUNAWAY]
-        elif self.undecided:
-            outcome = NOT_CONVERGED if self.count[NOT_CONVERGED] else OUT_OF_RANGE
-            verdict, where = UNDECIDED, self.first[outcome]
-            missing = (f"{self.undecided} points did not converge or left a model's range",)
-        note = f"{self.count[RUNAWAY]} of {self.points} points run away" if self.count[RUNAWAY] else ""
-        yield Finding("an operating point everywhere", None, verdict, in_words=where, missing=missing, note=note)
 
 
 def _short_circuit(design: Design) -> Iterator[Finding]:

@@ -3,14 +3,9 @@
 from math import pow, sqrt, tanh
 from typing import Annotated
 
+from outboard.constants import STANDARD_GRAVITY, STEFAN_BOLTZMANN
 from outboard.formulas.formula import Symbol, formula
 from outboard.formulas.vocabulary import T_A, P, R_th
-
-STANDARD_GRAVITY = 9.80665
-"""Standard acceleration of free fall, exact by convention [m/s²]."""
-
-STEFAN_BOLTZMANN = 5.670374419e-8
-"""Stefan–Boltzmann constant [W/(m²·K⁴)]."""
 
 g = Annotated[float, Symbol("g", "m/s²", "acceleration of free fall")]
 beta = Annotated[float, Symbol("β", "1/K", "thermal expansion of air, 1/T_film")]

@@ -117,7 +117,8 @@ def _pins(parts: Sequence[Part], expansions: Sequence[Expansion]) -> dict[str, d
 
 
 def _starts(lengths: Iterable[int]) -> NDArray[np.uint32]:
-    return np.concatenate([[0], np.cumsum(list(lengths))]).astype(np.uint32)[:-1]
+    """Where each begins in a flat array, and where the last one ends."""
+    return np.concatenate([[0], np.cumsum(list(lengths))]).astype(np.uint32)
 
 
 @lru_cache(maxsize=256)

@@ -19,19 +19,22 @@ from pathlib import Path
 from types import ModuleType
 
 HERE = Path(__file__).parent
-KERNELS = ("elimination", "newton", "paths")
+KERNELS = ("vector_functions", "elimination", "newton", "paths", "lanes")
 SOURCES = (
     *sorted((HERE.parent / "devices").glob("*.py")),
-    *(HERE / f"{name}.py" for name in ("tracer", "generate", "tables", "outcome")),
+    *(HERE / f"{name}.py" for name in ("compile", "tracer", "generate", "generate_lanes", "tables", "outcome", "bits")),
     *(HERE / "kernels" / f"{name}.py" for name in KERNELS),
     HERE.parent / "constants.py",
 )
-OWN_IMPORT = re.compile(r"from outboard\.network\.(generated|kernels\.\w+) import [^\n]*\n")
+OWN_IMPORT = re.compile(r"from outboard\.network\.(?:generated|kernels\.\w+) import (?:\([^)]*\)|[^\n]*)\n")
 HEAD = '''"""Generated: the solver of outboard.network.kernels with the equations of all devices."""
 
 from math import exp, log, log1p, sqrt, tanh
 
 import numba
+import numpy as np
+
+from outboard.network.bits import bits_of, float_of
 
 compiled = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"}, _nrt=False)
 inlined = numba.njit(nogil=True, error_model="numpy", fastmath={"contract"}, _nrt=False, forceinline=True)
@@ -69,9 +72,11 @@ def _processor() -> str:
 
 def _text() -> str:
     from outboard.network.generate import evaluation_kernels
+    from outboard.network.generate_lanes import lane_kernels
 
     pieces = [(HERE / "kernels" / f"{name}.py").read_text(encoding="utf-8") for name in KERNELS]
-    return "\n\n\n".join([HEAD, evaluation_kernels(), *(OWN_IMPORT.sub("", piece) for piece in pieces)])
+    first, *others = (OWN_IMPORT.sub("", piece) for piece in pieces)
+    return "\n\n\n".join([HEAD, first, evaluation_kernels(), lane_kernels(), *others])
 
 
 @contextmanager

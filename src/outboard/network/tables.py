@@ -85,3 +85,51 @@ class Scratch(NamedTuple):
     last: Array
     earliest: Array
     guess: Array
+
+
+class Lanes(NamedTuple):
+    """Arrays in which one thread solves several lanes together, [number, lane] flat unless said."""
+
+    x: Array
+    p: Array
+    residual: Array
+    jacobian: Array
+    step: Array
+    inverse: Array
+    terms: Array
+    ahead: Array
+    corner: Array
+    corner_ahead: Array
+    taken: Array
+    given: Array
+    row: Array
+    """[slot]"""
+    rows: Array
+    """[lane, slot]: every lane's parameters."""
+    here: Array
+    """[lane, unknown + 2]: the last solution; `earlier`, `earliest` those before it."""
+    earlier: Array
+    earliest: Array
+    state: Array
+    outcome: Array
+    electrical: Array
+    total: Array
+    growing: Array
+    growth: Array
+    kept_electrical: Array
+    kept_total: Array
+    kept_growing: Array
+    first_electrical: Array
+    first_total: Array
+    excess: Array
+    balanced: Array
+    share: Array
+    nearest: Array
+    moved: Array
+    last: Array
+    largest: Array
+    spent: Array
+    effort: Array
+    before: Array
+    polishes: Array
+    standing: Array

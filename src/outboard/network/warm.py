@@ -10,7 +10,7 @@ from outboard.network.solve import released, solved
 
 
 def solve_small_circuit() -> None:
-    """Solves, sweeps, releases and measures a divider."""
+    """Solves, sweeps, releases and measures a divider, alone and with its like."""
     parts = (
         Part("supply", "source", {"plus": "a", "minus": "ground"}, {"voltage": 1.0}),
         Part("upper", "resistor", {"a": "a", "b": "b"}, {"resistance": 1.0}),
@@ -19,7 +19,9 @@ def solve_small_circuit() -> None:
     )
     circuit = laid_out(parts, REFERENCE_TEMPERATURE)
     load = Overrides.column("load", "draws", np.array([0.0, 0.01]))
-    block = solved(circuit, sweep=load)
-    assert block.is_solved.all() and block.worst_imbalance.max() < 1e-9
+    uppers = Overrides.column("upper", "resistance", np.array([0.9, 1.0, 1.1]))
+    for corners in (Overrides.none(), uppers):
+        block = solved(circuit, corners, load)
+        assert block.is_solved.all() and block.worst_imbalance.max() < 1e-9
     after = released(circuit, Overrides.none(2), load, load, np.repeat(block.xs[:, 0], 2, axis=0))
     assert after.is_solved.all()

@@ -57,17 +57,6 @@ def regulator_differential(block: Block, part: str) -> Floats:
     return voltage_between(block, part, "in", "out")
 
 
-def regulator_headroom(block: Block, part: str) -> Floats:
-    """What is left above drop-out: V_in − V_out − V_d0 − R_d·I − k_d·(T_j − T0) [V]."""
-    warmer = block.junction_temperature(part) - block.number(part, "reference_temperature")
-    needed = (
-        block.number(part, "dropout_voltage")
-        + block.number(part, "dropout_resistance") * regulator_current(block, part)
-        + block.number(part, "dropout_tempco") * warmer
-    )
-    return regulator_differential(block, part) - needed
-
-
 def case_temperature(block: Block, part: str, junction_to_case: float) -> Floats:
     """T_c = T_j − P·R_thJC [K]."""
     return block.junction_temperature(part) - block.power(part) * junction_to_case

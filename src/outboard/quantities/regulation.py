@@ -8,9 +8,10 @@ from numpy.typing import NDArray
 
 from outboard.devices.regulator import REGULATOR, regulator_corners
 from outboard.network.solution import Block
-from outboard.quantities.figures import direction
+from outboard.quantities.figures import direction, regulator_current, regulator_differential
 
 Mask = NDArray[np.bool_]
+Floats = NDArray[np.float64]
 
 
 class _Arrays:
@@ -40,19 +41,42 @@ class Regulation:
     idle         the output is above the set voltage: nothing is delivered, and a regulator cannot sink
     limiting     the output is too low because the current limit (or the thermal shutdown) holds it
     dropped_out  the output is too low because too little voltage is left across the regulator
+    lacking      how far the output is below the voltage that the regulator would hold [V]; negative while idle
     """
 
     idle: Mask
     limiting: Mask
     dropped_out: Mask
+    lacking: Floats
 
 
 def regulation(block: Block, part: str) -> Regulation:
     """What a regulator does in every lane, from the bends of its own equations."""
     values = (*(block.pin_voltage(part, pin) for pin in ("in", "out", "ref")), block.junction_temperature(part))
-    want, beyond, _, limited = regulator_corners(values, _numbers(block, part), ARRAYS)
-    short = np.asarray(beyond > 0.0)
-    return Regulation(np.asarray(want < 0.0), short & (limited > 0.0), short & (limited <= 0.0))
+    numbers = _numbers(block, part)
+    want, beyond, _, limited = regulator_corners(values, numbers, ARRAYS)
+    short, idle = np.asarray(beyond > 0.0), np.asarray(want < 0.0)
+    # in regulation it wants what it gives; short of that, or idle, an output further off would make it content
+    unmet = np.where(short, beyond, np.where(idle, want, 0.0)) * numbers.sharpness
+    lacking = np.asarray(unmet * numbers.output_resistance)
+    return Regulation(idle, short & (limited > 0.0), short & (limited <= 0.0), lacking)
+
+
+def regulator_headroom(block: Block, part: str) -> Floats:
+    """What is left above drop-out: V_in − V_hold − V_d0 − R_d·I − k_d·(T_j − T0) [V].
+
+    V_hold is the output that the regulator would hold.
+    Negative exactly where the regulator has dropped out, or would if its output had not floated above V_hold.
+    """
+    state = regulation(block, part)
+    numbers = _numbers(block, part)
+    warmer = block.junction_temperature(part) - numbers.reference_temperature
+    needed = numbers.dropout_voltage + numbers.dropout_tempco * warmer
+    needed = needed + numbers.dropout_resistance * regulator_current(block, part)
+    spare = regulator_differential(block, part) - needed
+    # at and below drop-out the model leaves no voltage spare but rounding; what is missing is missing at the output
+    spare = np.where(state.dropped_out, 0.0, np.where(state.idle, spare, np.maximum(0.0, spare)))
+    return np.asarray(np.where(state.limiting, spare, spare - state.lacking))
 
 
 def _numbers(block: Block, part: str) -> SimpleNamespace:

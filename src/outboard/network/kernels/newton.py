@@ -1,7 +1,8 @@
 """Newton's method on one circuit.
 
 A point counts as solved when every balance closes to 1e-12 (A or W) plus eight roundings of its largest term.
-Steps stop at what junctions bear and at the bends that devices declare.
+Steps stop at what junctions bear and at the bends that devices declare; no place gets more than 20 K colder than the
+surroundings, since nothing here cools.
 """
 
 from outboard.network.generated import assemble, compiled, evaluate_corners, inlined
@@ -9,11 +10,13 @@ from outboard.network.kernels.elimination import eliminate, eliminate_densely, g
 
 BALANCE = 1e-12
 ROUNDINGS = 8.0 * 2.220446049250313e-16
-COLDEST = 40.0
+COLDER = 20.0
 PAST_CORNER = 8.0
 SMALL_STEP = 1e-4
 POLISHED = 1e-8
 NEAR = 1e-5
+QUICKLY = 0.1
+MOST_POLISHES = 15
 FAR = 0.1
 
 
@@ -103,8 +106,6 @@ def allowed_share(x, step, tables):
             rise = abs(step[i])
             if rise > 40.0:
                 share = min(share, 40.0 / rise)
-            if x[i] + share * step[i] < COLDEST:
-                share = min(share, 0.5 * (x[i] - COLDEST) / rise)
     return share
 
 
@@ -136,11 +137,13 @@ def share_to_corner(x, p, tables, scratch, share):
 def newton(x, p, tables, scratch, holding, electrical_anchor, thermal_anchor, most_iterations):
     """Newton's method from x, which is overwritten: (solved, iterations, the signs of `eliminate`).
 
-    After a whole step of less than 1e-5 (V or K) the error is that squared over V_T: a balanced point is then exact
-    to 1e-8 and the signs are those of the step before.  After a step of more than 0.1 no point is balanced yet.
+    After a whole step of less than 1e-5 (V or K), and much less than the one before, the error is that squared over
+    V_T: a balanced point is then exact to 1e-8 and the signs are those of the step before.  After a step of more than
+    0.1 no point is balanced yet.
     """
     pivots = tables.pivot
     dense = tables.dense
+    is_temperature = tables.is_temperature
     step = scratch.step
     residual = scratch.residual
     jacobian = scratch.jacobian
@@ -149,12 +152,12 @@ def newton(x, p, tables, scratch, holding, electrical_anchor, thermal_anchor, mo
     n = pivots.size
     step[n] = 0.0
     step[n + 1] = 0.0
-    last, moved = 1e300, FAR / 2.0
+    last, moved, before, polishes = 1e300, FAR / 2.0, 0.0, 0
     electrical, total, growing = 0.0, 0.0, 0
     for iteration in range(most_iterations):
         balance(x, p, tables, scratch, holding, electrical_anchor, thermal_anchor)
         balanced = moved < FAR and is_balanced(x, tables, residual, jacobian, scratch.right)
-        if balanced and moved < NEAR:
+        if balanced and moved < NEAR and moved < QUICKLY * before:
             if growing > 0:
                 growing = growing_modes(tables, jacobian, scratch.matrix)
             return True, iteration, electrical, total, growing
@@ -178,12 +181,19 @@ def newton(x, p, tables, scratch, holding, electrical_anchor, thermal_anchor, mo
         if largest > SMALL_STEP:
             share = allowed_share(x, step, tables)
             share = share_to_corner(x, p, tables, scratch, share)
-        # polishing ends where steps no longer shrink: on a nearly singular jacobian they only spoil the point
-        polished = balanced and (largest < POLISHED or largest > 0.5 * last)
+        # polishing ends where steps no longer shrink: on a nearly singular jacobian they only spoil the point; small
+        # ones may go on for a while, as where an output that nothing loads creeps to its leakage
+        polishes += 1 if balanced else 0
+        stuck = largest > 0.5 * last and (largest > SMALL_STEP or polishes > MOST_POLISHES)
+        polished = balanced and (largest < POLISHED or stuck)
         last = largest if balanced else last
+        before = moved
         if not polished or largest < POLISHED:
+            coldest = x[n + 1] - COLDER
             for i in range(n):
                 x[i] += share * step[i]
+                if is_temperature[i] and x[i] < coldest:
+                    x[i], largest = coldest, FAR
         moved = largest if share == 1.0 else FAR
         if polished:
             if growing > 0:

@@ -13,6 +13,8 @@ MOST_ITERATIONS = 40
 LEAST_SHARE = 1e-5
 LEAK = 1e-9
 SMOOTH = 4
+MOST_RISE = 0.04
+MOST_WARMING = 60.0
 UNEVEN = 1e-2
 
 
@@ -33,6 +35,17 @@ def hottest(x, tables):
         if is_temperature[i]:
             high = max(high, x[i])
     return high
+
+
+@inlined
+def warming(x, other, tables):
+    """Largest difference of temperature between two points."""
+    is_temperature = tables.is_temperature
+    most = 0.0
+    for i in range(is_temperature.size):
+        if is_temperature[i]:
+            most = max(most, abs(x[i] - other[i]))
+    return most
 
 
 @inlined
@@ -96,6 +109,8 @@ def walk(x, tables, scratch, holding, electrical, total, first, guessed, leak):
                 x[i] = trial[i]
             continue
         stable = good and is_stable(sign, whole, growing, electrical, total)
+        if stable and not settling and advance > LEAST_SHARE and warming(x, trial, tables) > MOST_WARMING:
+            stable = False  # so long a step may end on another branch than the one that heat leads along
         if not settling:
             if stable:
                 gap = goal - reached
@@ -139,11 +154,17 @@ def walk(x, tables, scratch, holding, electrical, total, first, guessed, leak):
 
 
 @inlined
-def extrapolate(x, last, earliest, position, point, curved, guess):
-    """Guess of a point of a sweep from the two or three before it: a secant or a parabola."""
+def extrapolate(tables, x, last, earliest, position, point, curved, guess):
+    """Guess of a point of a sweep from the two or three before it: a secant or a parabola.
+
+    It goes no further than a junction voltage stays sensible: beyond that devices take over from each other and what
+    was before says nothing.
+    """
     ahead = position[point] - position[point - 1]
     back = position[point - 1] - position[point - 2]
     here, there, far = 1.0 + ahead / back, -ahead / back, 0.0
+    if curved and (ahead * back < 0.0 or back * (position[point - 2] - position[point - 3]) <= 0.0):
+        curved = False  # the sweep has turned round
     if curved:
         span = position[point - 1] - position[point - 3]
         here = (ahead + back) * (ahead + span) / (back * span)
@@ -153,6 +174,16 @@ def extrapolate(x, last, earliest, position, point, curved, guess):
         guess[i] = here * x[i] + there * last[i]
         if curved:
             guess[i] += far * earliest[i]
+    share = 1.0
+    for j in range(tables.junction_plus.size):
+        plus, minus = tables.junction_plus[j], tables.junction_minus[j]
+        rise = tables.junction_sign[j] * ((guess[plus] - x[plus]) - (guess[minus] - x[minus]))
+        forward = tables.junction_sign[j] * (x[plus] - x[minus])
+        if rise > MOST_RISE and forward + rise > 0.4:
+            share = min(share, MOST_RISE / rise)
+    if share < 1.0:
+        for i in range(x.size):
+            guess[i] = x[i] + share * (guess[i] - x[i])
 
 
 @compiled
@@ -203,7 +234,7 @@ def follow(
                 x[n], x[n + 1] = 0.0, parameters_to[0]
             elif standing > 1:
                 curved = standing > 2 and spent <= SMOOTH
-                extrapolate(x, last, scratch.earliest, position, point, curved, scratch.guess)
+                extrapolate(tables, x, last, scratch.earliest, position, point, curved, scratch.guess)
                 guessed = True
             copy(scratch.earliest, last)
             copy(last, x)

@@ -1,0 +1,69 @@
+"""Elementary functions written out in plain arithmetic, so that a loop over lanes becomes vector instructions.
+
+A call to the C library in a loop keeps it scalar.  All are exact to about two units in the last place.
+
+References
+----------
+[CodyWaite] Software Manual for the Elementary Functions, 1980, ch. 5 and 6: reduction by ln 2 in two pieces (memory)
+"""
+
+from outboard.network.generated import bits_of, float_of, inlined
+
+ROUNDER = 6755399441055744.0
+"""1.5·2^52: adding it leaves an integer in the low bits."""
+
+LN_2_HIGH = 0.6931471803691238
+LN_2_LOW = 1.9082149292705877e-10
+ROOT_2 = 1.4142135623730951
+
+
+@inlined
+def lane_exp(x):
+    """exp(x), nothing below −708; the argument stays below 709."""
+    x = x if x > -708.0 else -708.0
+    shifted = x * 1.4426950408889634 + ROUNDER
+    k = shifted - ROUNDER
+    r = (x - k * LN_2_HIGH) - k * LN_2_LOW
+    r2 = r * r
+    r4 = r2 * r2
+    a = (1.0 + r) + r2 * (0.5 + r * 0.16666666666666666)
+    b = (0.041666666666666664 + r * 0.008333333333333333) + r2 * (0.001388888888888889 + r * 1.984126984126984e-4)
+    c = (2.48015873015873e-5 + r * 2.7557319223985893e-6) + r2 * (2.755731922398589e-7 + r * 2.505210838544172e-8)
+    d = 2.08767569878681e-9 + r * 1.6059043836821613e-10
+    return (a + r4 * (b + r4 * (c + r4 * d))) * float_of((bits_of(shifted) + 1023) << 52)
+
+
+@inlined
+def lane_log(x):
+    """ln x for positive normal numbers."""
+    bits = bits_of(x)
+    mantissa = float_of((bits & 0x000FFFFFFFFFFFFF) | 0x3FF0000000000000)
+    exponent = float_of((bits >> 52) | 0x4330000000000000) - (4503599627370496.0 + 1023.0)
+    high = mantissa > ROOT_2
+    mantissa = 0.5 * mantissa if high else mantissa
+    exponent = exponent + 1.0 if high else exponent
+    f = (mantissa - 1.0) / (mantissa + 1.0)
+    s = f * f
+    tail = s * (
+        0.3333333333333333
+        + s * (0.2 + s * (0.14285714285714285 + s * (0.1111111111111111 + s * (0.09090909090909091
+        + s * (0.07692307692307693 + s * (0.06666666666666667 + s * (0.058823529411764705
+        + s * (0.05263157894736842 + s * 0.047619047619047616))))))))
+    )  # fmt: skip
+    return exponent * LN_2_HIGH + (2.0 * f + (2.0 * f * tail + exponent * LN_2_LOW))
+
+
+@inlined
+def lane_log1p(x):
+    """ln(1 + x) for 0 ≤ x ≤ 1, without losing a small x."""
+    one = 1.0 + x
+    return lane_log(one) + (x - (one - 1.0)) / one
+
+
+@inlined
+def lane_tanh(x):
+    """tanh x, to the last digit of 1."""
+    size = -x if x < 0.0 else x
+    low = lane_exp(-2.0 * size)
+    value = (1.0 - low) / (1.0 + low)
+    return -value if x < 0.0 else value
