@@ -69,6 +69,7 @@ class Axis:
     def _rooted_ticks(self, length: float, apart: float) -> list[float]:
         """The largest value of one digit, below it ones, twos and fives as they have room, and nothing."""
         exponent = int(np.floor(np.log10(self.most)))
+        exponent -= 1 if self.most < 10.0**exponent else 0  # the logarithm of a little less than 1000 rounds to 3
         found = [float(f"{np.floor(self.most / 10.0**exponent):.0f}e{exponent}")]
         for value in (float(f"{step}e{exponent - down}") for down in range(DECADES) for step in STEPS):
             room = min(self.share(found[-1]) - self.share(value), self.share(value) - self.share(0.0))
