@@ -84,6 +84,6 @@ class Verdict:
 
     @property
     def ordered(self) -> tuple[Finding, ...]:
-        """FAIL, then UNDECIDED, then PASS by tightest share of margin; what differs by rounding alone keeps its order."""
+        """FAIL, then UNDECIDED, then PASS by tightest share of margin, rounding apart."""
         rank = {FAIL: 0, UNDECIDED: 1, PASS: 2}
         return tuple(sorted(self.findings, key=lambda finding: (rank[finding.verdict], round(finding.share_left, 9))))

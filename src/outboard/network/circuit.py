@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from outboard.devices.catalogue import NUMBER
 from outboard.devices.device import Device
+from outboard.network.compile import places_of
 from outboard.network.elimination import Elimination, eliminated
 from outboard.network.expansion import Element, Expansion, Node, Number, expanded
-from outboard.network.generate import corner_count, parameter_slope_places, slope_places
 from outboard.network.part import AMBIENT, GROUND, Part
 from outboard.network.refusal import refuse_unsolvable
 from outboard.network.tables import Tables
@@ -132,7 +132,7 @@ def _ordered(
     entries = {(i, i) for i in range(size) if not branch[i]}
     branches: dict[int, tuple[int, ...]] = {}
     for device, ports in structure:
-        for k, j in slope_places(device):
+        for k, j in places_of(device).slopes:
             if ports[k] < size and ports[j] < size:
                 entries.add((ports[k], ports[j]))
         if device.name == "source":
@@ -158,7 +158,7 @@ def _tables(
     place = [
         order.places[ports[k], ports[j]] if ports[k] < size and ports[j] < size else nobody
         for device, ports in structure
-        for k, j in slope_places(device)
+        for k, j in places_of(device).slopes
     ]
     port = np.array([i for _, ports in structure for i in ports], dtype=np.uint32)
     junctions = _junctions(elements, index)
@@ -166,9 +166,9 @@ def _tables(
         device=np.array([NUMBER[device.name] for device, _ in structure], dtype=np.uint32),
         port_start=_starts(len(ports) for _, ports in structure),
         parameter_start=_starts(len(device.parameters) for device, _ in structure),
-        place_start=_starts(len(slope_places(device)) for device, _ in structure),
-        parameter_slope_start=_starts(len(parameter_slope_places(device)) for device, _ in structure),
-        corner_start=_starts(corner_count(device) for device, _ in structure),
+        place_start=_starts(len(places_of(device).slopes) for device, _ in structure),
+        parameter_slope_start=_starts(len(places_of(device).parameter_slopes) for device, _ in structure),
+        corner_start=_starts(places_of(device).corners for device, _ in structure),
         port=port,
         row=np.where(port < size, port, size).astype(np.uint32),
         parameter=np.array(parameter, dtype=np.uint32),

@@ -17,6 +17,10 @@ from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 from types import ModuleType
+from typing import NamedTuple
+
+from outboard.devices.catalogue import DEVICES
+from outboard.devices.device import Device
 
 HERE = Path(__file__).parent
 KERNELS = ("vector_functions", "elimination", "newton", "paths", "lanes")
@@ -71,12 +75,15 @@ def _processor() -> str:
 
 
 def _text() -> str:
-    from outboard.network.generate import evaluation_kernels
+    from outboard.network.generate import corner_count, evaluation_kernels, parameter_slope_places, slope_places
     from outboard.network.generate_lanes import lane_kernels
 
     pieces = [(HERE / "kernels" / f"{name}.py").read_text(encoding="utf-8") for name in KERNELS]
+    places = {
+        device.name: (slope_places(device), parameter_slope_places(device), corner_count(device)) for device in DEVICES
+    }
     first, *others = (OWN_IMPORT.sub("", piece) for piece in pieces)
-    return "\n\n\n".join([HEAD, first, evaluation_kernels(), lane_kernels(), *others])
+    return "\n\n\n".join([HEAD, f"PLACES = {places}", first, evaluation_kernels(), lane_kernels(), *others])
 
 
 @contextmanager
@@ -136,6 +143,19 @@ def solver() -> ModuleType:
         spec.loader.exec_module(module)
         importlib.import_module("numba.core.registry").cpu_target.target_context.refresh()
     return module
+
+
+class Places(NamedTuple):
+    """Where a device's kernels write: (contribution, port) and (contribution, parameter) pairs, number of corners."""
+
+    slopes: tuple[tuple[int, int], ...]
+    parameter_slopes: tuple[tuple[int, int], ...]
+    corners: int
+
+
+def places_of(device: Device) -> Places:
+    """The places of a device, kept with the compiled kernels so that nothing is traced again."""
+    return Places(*solver().PLACES[device.name])
 
 
 def main() -> None:

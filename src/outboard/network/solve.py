@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 
 from outboard.devices.catalogue import DEVICES
 from outboard.network.circuit import Circuit
-from outboard.network.compile import solver
-from outboard.network.generate import slope_places
+from outboard.network.compile import places_of, solver
 from outboard.network.generate_lanes import WIDTH
 from outboard.network.overrides import Overrides
 from outboard.network.solution import Block
@@ -64,7 +63,7 @@ def lanes_for(circuit: Circuit) -> Lanes:
     corners = int(circuit.tables.corner_start[-1])
     devices = [DEVICES[number] for number in circuit.tables.device]
     ports = max(len(device.ports) for device in devices)
-    given = max(len(device.ports) + len(slope_places(device)) for device in devices)
+    given = max(len(device.ports) + len(places_of(device).slopes) for device in devices)
     flat = {
         "x": n + 2, "p": len(circuit.tables.parameter), "residual": n + 1, "jacobian": places + 1, "step": n + 2,
         "inverse": n, "terms": n, "ahead": n + 2, "corner": corners, "corner_ahead": corners, "taken": ports,
