@@ -453,7 +453,7 @@ def test_no_check_passes_over_a_lane_without_a_solution(outcome: int, everywhere
     found = taken(simple(1.0, 2.0), with_outcome(outcome, everywhere))
     assert found.verdict == UNDECIDED
     assert f"{9 if everywhere else 1} points have no solution" in found.missing
-    assert (found.worst is None) == everywhere
+    assert found.worst is None  # an undecided number would be a guess
 
 
 def test_a_lane_without_a_solution_is_never_judged() -> None:

@@ -578,6 +578,10 @@ def test_golden_verdicts(name: str) -> None:
     """Values that this program produced itself: they prove nothing but that it still says the same."""
     result = CliRunner().invoke(program, ["verify", str(EXAMPLES / f"{name}.toml"), "--json"])
     found = rounded(json.loads(result.stdout))
+    if name == WRONG:  # a collapsed output is much the same at many corners: which one is worst hangs on a rounding
+        for judged in found["findings"]:
+            for key in ("corner", "in_words", "rests_on"):
+                del judged[key]
     file = GOLDEN / f"verdict-{name}.json"
     if os.environ.get(RENEW) == "1":
         file.write_text(json.dumps(found, ensure_ascii=False, indent=1) + "\n", encoding="utf-8")

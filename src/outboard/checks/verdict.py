@@ -14,8 +14,8 @@ from outboard.constants import ZERO_CELSIUS
 def finding(tally: Tally, trust: str, moved: Sequence[int]) -> Finding:
     """The finding of a tally; `moved` are the axes that matter at the worst corner, strongest first.
 
-    FAIL needs a number and a known limit.  PASS needs every figure, every lane solved and judged, and where only
-    limits are trusted, no weaker figure.  Where a figure is missing there is no number, since it would be a guess.
+    FAIL needs a number and a known limit.  PASS needs every figure, every lane solved and judged.  Where only limits
+    are trusted, a weaker figure leaves either undecided.  Undecided carries no number, since it would be a guess.
     """
     check, worst = tally.check, tally.worst
     unknown = needs.missing(check.needs)
@@ -25,11 +25,13 @@ def finding(tally: Tally, trust: str, moved: Sequence[int]) -> Finding:
         check.requirement, check.part, UNDECIDED if missing else PASS, unit="°C" if check.unit == "K" else check.unit,
         limit_kind=check.origin.kind, source=check.origin.source, rests_on=weak, missing=tuple(missing),
     )  # fmt: skip
-    if worst is None or unknown:
+    trusted = trust != "limits" or not weak
+    fails = worst is not None and worst.margin < 0.0 and not unknown and trusted
+    if worst is None or (missing and not fails):
         return judged
     return replace(
         judged,
-        verdict=FAIL if worst.margin < 0.0 else judged.verdict,
+        verdict=FAIL if fails else PASS,
         worst=_read(check, worst.value),
         limit=_read(check, worst.limit),
         margin=worst.margin,
