@@ -8,8 +8,9 @@ than at the ends, shows there.
 
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from itertools import product
+from itertools import product, zip_longest
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,7 +37,7 @@ from outboard.quantities import figures
 LOADS = 24
 """How many loads between least and most are tried at every corner."""
 
-PIECE = 128
+PIECE = 384
 """Corners solved and judged at a time."""
 
 NOT_JUDGED = ("safe operating area", "transients and stability", "faults", "raw supply")
@@ -107,8 +108,7 @@ def _run(
     starts: Sequence[Tally],
 ) -> None:  # fmt: skip
     """Solves corners along the load, after a release, and from a start; each check takes what concerns it."""
-    for piece in corners.pieces(PIECE):
-        block = solved(setting.circuit, piece.overrides, setting.sweep(setting.loads))
+    for piece, block in _solved_ahead(setting, corners, setting.loads):
         outcomes.take(block, piece, setting.loads)
         for tally in steady:
             tally.take(block, piece, setting.loads)
@@ -116,11 +116,28 @@ def _run(
             _release(setting, block, piece, after)
     if starts:
         full = setting.loads[-1:]
-        for piece in _hindering(corners).pieces(PIECE):
-            block = solved(setting.circuit, piece.overrides, setting.sweep(full), raise_each=True)
+        for piece, block in _solved_ahead(setting, _hindering(corners), full, raise_each=True):
             outcomes.take(block, piece, full)
             for tally in starts:
                 tally.take(block, piece, full)
+
+
+def _solved_ahead(
+    setting: _Setting, corners: Corners, loads: NDArray[np.float64], raise_each: bool = False
+) -> Iterator[tuple[Corners, Block]]:
+    """Pieces of the corners with their solutions; the next piece is solved while the caller judges this one."""
+
+    def solve(piece: Corners) -> Block:
+        return solved(setting.circuit, piece.overrides, setting.sweep(loads), raise_each)
+
+    pieces = list(corners.pieces(PIECE))
+    with ThreadPoolExecutor(1) as pool:
+        coming = pool.submit(solve, pieces[0]) if pieces else None
+        for piece, following in zip_longest(pieces, pieces[1:]):
+            assert coming is not None
+            block = coming.result()
+            coming = pool.submit(solve, following) if following is not None else None
+            yield piece, block
 
 
 def _steady_checks(design: Design) -> Iterator[Check]:

@@ -4,6 +4,7 @@
     3  undecided               70 our bug                      130 interrupted
 """
 
+import gc
 import os
 import sys
 import traceback
@@ -139,5 +140,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a file name that is not text must not stop a message
             stream.reconfigure(errors="backslashreplace")
-    code: int = program.main(arguments, standalone_mode=False)
+    gc.disable()  # a verb lives for a second; looking for garbage among numba's objects would take a tenth of it
+    try:
+        code: int = program.main(arguments, standalone_mode=False)
+    finally:
+        gc.enable()
     return code
