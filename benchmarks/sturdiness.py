@@ -4,9 +4,9 @@
 
 Every lane is either solved, which is checked anew with NumPy and without the solver's own code, or it must be shown
 to be without a solution: a junction past 500 °C, a solution outside the model's range, a fold, that is a load towards
-which the smallest singular value of the jacobian goes to zero, or a balance that exists but grows away from itself
-(hunting).  What is left over is listed with the numbers that make it again.  The stages are invented and wild on
-purpose: many of them nobody would build.
+which the smallest singular value of the jacobian goes to zero, or hunting: a balance that exists but grows away from
+itself, or a course in time that never comes to rest.  What is left over is listed with the numbers that make it again.
+The stages are invented and wild on purpose: many of them nobody would build.
 """
 
 import argparse
@@ -18,6 +18,7 @@ from types import SimpleNamespace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.integrate import solve_ivp
 
 from outboard.devices.catalogue import DEVICES
 from outboard.network.circuit import Circuit, laid_out
@@ -296,6 +297,47 @@ def equilibrium(block: Block, lane: int) -> Block | None:
     return None
 
 
+def swings(block: Block, lane: int, capacity: float = 1e-4, duration: float = 600.0) -> bool:
+    """True where the circuit, left alone in time from the last good load, still swings when two thirds are over.
+
+    A stiff integrator of SciPy, the same capacities as in `growing`: the junctions must span more than 1 K after
+    `duration` / 3 and no less after `duration` · 2/3, which what settles does not.
+    """
+    circuit, n = block.circuit, len(block.circuit.unknowns)
+    before = [k for k in range(lane) if block.outcomes[0, k] == SOLVED]
+    if not before:
+        return False
+    p = np.ascontiguousarray(parameters(block)[:, lane])
+    branch = np.array([node[0] == "branch" for node in circuit.unknowns])
+    nodes, currents = np.flatnonzero(~branch), np.flatnonzero(branch)
+    warm = circuit.tables.is_temperature[nodes]
+    capacities = np.where(warm, 1.0, capacity)
+    x = block.xs.reshape(-1, n + 2)[before[-1]].copy()
+
+    def flows(state: Floats) -> tuple[Floats, Floats]:
+        x[nodes], x[currents] = state, 0.0
+        for _ in range(2):  # the branch equations are linear in their currents
+            residual, places = np.zeros(n + 1), np.zeros(len(circuit.tables.entry_row) + 1)
+            solver().balances(x, p, circuit.tables, residual, places)
+            matrix = np.zeros((n, n))
+            matrix[circuit.tables.entry_row, circuit.tables.entry_column] = places[:-1]
+            own = matrix[np.ix_(currents, currents)] - 1e-6 * np.eye(len(currents))
+            x[currents] -= np.linalg.solve(own, residual[currents])
+        across = np.linalg.solve(own, matrix[np.ix_(currents, nodes)])
+        rates = matrix[np.ix_(nodes, nodes)] - matrix[np.ix_(nodes, currents)] @ across
+        solver().balances(x, p, circuit.tables, residual, places)
+        return -residual[nodes] / capacities, -rates / capacities[:, None]
+
+    course = solve_ivp(
+        lambda _, y: flows(y)[0], (0.0, duration), x[nodes], "BDF", jac=lambda _, y: flows(y)[1], rtol=1e-6, atol=1e-6
+    )
+    if not course.success or course.y[warm].max() > HOTTEST:
+        return False
+    third = np.floor(3.0 * course.t / duration)
+    spans = [np.ptp(course.y[warm][:, third == k], axis=1).max() for k in (1, 2)]
+    return bool(spans[0] > 1.0 and spans[1] > 0.9 * spans[0])
+
+
 def fold(circuit: Circuit, good: float, bad: float) -> tuple[float, Floats]:
     """The last load that can be followed up to, and the smallest singular values on the way to it."""
     for _ in range(40):
@@ -318,6 +360,8 @@ def reason(block: Block, lane: int) -> str:
     balance = equilibrium(block, lane)
     if balance is not None and growing(balance, 0).size:
         return "hunts: the balance that exists has a growing mode"
+    if swings(block, lane):
+        return "hunts: in time it keeps swinging round the balance that exists"
     draws = block.sweep.values[:, 0]
     before = [k for k in range(lane) if block.outcomes[0, k] == SOLVED]
     if before:
@@ -327,6 +371,33 @@ def reason(block: Block, lane: int) -> str:
     return ""
 
 
+def beside(circuit: Circuit, draws: Overrides) -> tuple[Block, int, list[int]]:
+    """Three input voltages solved side by side; how many lanes differ from the same solved one by one, and which of
+    these are no operating point.
+
+    Where a circuit has two stable operating points the length of the steps may decide which one is found; a lane that
+    is balanced and keeps still is then another one, and is only counted.
+    """
+    (slot, _), *_ = circuit.slots["input", "voltage"]
+    corners = Overrides.column("input", "voltage", circuit.base[slot] * np.array([1.0, 0.97, 1.04]))
+    together = solved(circuit, corners, draws, workers=1)
+    closeness = excess(together).reshape(together.outcomes.shape)
+    others, wrong = 0, []
+    for row in range(len(corners)):
+        alone = solved(circuit, corners.rows(slice(row, row + 1)), draws, workers=1)
+        same = alone.outcomes[0] == together.outcomes[row]
+        scale = 1e-6 * (1.0 + np.abs(alone.xs[0]))
+        close = (np.abs(alone.xs[0] - together.xs[row]) <= scale).all(axis=1) | (alone.outcomes[0] != SOLVED)
+        for point in np.flatnonzero(~(same & close)):
+            others += 1
+            lane = row * len(draws) + int(point)
+            if together.outcomes[row, point] == SOLVED and (
+                not closeness[row, point] <= 1.0 or cannot_last(together, lane)
+            ):
+                wrong.append(lane)
+    return together, others, wrong
+
+
 @dataclass
 class Tally:
     """What came of all lanes."""
@@ -334,6 +405,9 @@ class Tally:
     outcomes: Counter[str] = field(default_factory=Counter)
     reasons: Counter[str] = field(default_factory=Counter)
     unexplained: list[str] = field(default_factory=list)
+    beside: int = 0
+    others: int = 0
+    wrong: list[str] = field(default_factory=list)
     worst: float = 0.0
     jumps: int = 0
     iterations: float = 0.0
@@ -365,6 +439,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     for name, usual in (("stages", 2000), ("first", 0), ("seed", 1), ("loads", 50)):
         parser.add_argument(f"--{name}", type=int, default=usual)
+    parser.add_argument("--beside", action="store_true", help="also solve three corners side by side and one by one")
     chosen = parser.parse_args()
     tally = Tally()
     for number in range(chosen.first, chosen.first + chosen.stages):
@@ -375,8 +450,13 @@ def main() -> int:
         block = solved(circuit, sweep=draws, workers=1)
         tally.seconds += time.perf_counter() - start
         tally.add(block, f"seed {chosen.seed} stage {number}")
+        if chosen.beside:
+            together, others, wrong = beside(circuit, draws)
+            tally.beside += together.outcomes.size
+            tally.others += others
+            tally.wrong += [f"seed {chosen.seed} stage {number} lane {lane} of those side by side" for lane in wrong]
     report(tally, chosen.stages * chosen.loads)
-    return 1 if tally.unexplained else 0
+    return 1 if tally.unexplained or tally.wrong else 0
 
 
 def report(tally: Tally, lanes: int) -> None:
@@ -388,6 +468,13 @@ def report(tally: Tally, lanes: int) -> None:
     print(f"worst residual, recomputed: {tally.worst:.2f} of 1e-12 plus eight roundings of the largest term")
     for why, count in tally.reasons.most_common():
         print(f"  {count:6d}  {why or 'unexplained'}")
+    if tally.beside:
+        print(
+            f"{tally.beside} lanes side by side, {tally.others} found another operating point than one by one, ", end=""
+        )
+        print(f"{len(tally.wrong)} of these are no operating point")
+        for line in tally.wrong[:50]:
+            print(f"  {line}")
     print(f"unexplained: {len(tally.unexplained)}")
     for line in tally.unexplained[:200]:
         print(f"  {line}")

@@ -40,7 +40,8 @@ import numpy as np
 
 from outboard.network.bits import bits_of, float_of
 
-compiled = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"}, _nrt=False)
+entry = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"}, _nrt=False)
+compiled = numba.njit(nogil=True, error_model="numpy", fastmath={"contract"}, _nrt=False)
 inlined = numba.njit(nogil=True, error_model="numpy", fastmath={"contract"}, _nrt=False, forceinline=True)
 '''
 

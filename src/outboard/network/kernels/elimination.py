@@ -3,31 +3,43 @@
 from outboard.network.generated import compiled, inlined
 
 MOST_GROWTH = 1e10
+UNCOUNTED = -1
+SLOWEST, FASTEST_THERMAL, FASTEST = 1e-4, 1e3, 1e9
+NEXT_RATE = 1.5
+THERMAL_CAPACITY, ELECTRICAL_CAPACITY = 1.0, 1e-6
+SPREADS = (1.0, 10.0)
+GOLDEN = 0.618033988749895
+
+
+@inlined
+def copy(target, source):
+    """Copies a row of numbers; a slice assignment would make a copy of its own first."""
+    for i in range(target.size):
+        target[i] = source[i]
 
 
 @inlined
 def eliminate(tables, residual, jacobian, step, inverse):
     """Solves jacobian·step = −residual by the circuit's elimination program, destroying both.
 
-    Returns 1, the signs of the electrical and of the whole determinant and the number of negative thermal pivots,
-    or 0 where a pivot is too small.
+    Returns 1, the number of negative electrical pivots, the sign of the determinant and the number of negative
+    thermal pivots; or 0 where a pivot is too small.
     """
     pivots, pivot_row, pivot_column = tables.pivot, tables.pivot_row, tables.pivot_column
     lower_start, lower, lower_row = tables.lower_start, tables.lower, tables.lower_row
     upper_start, upper, upper_column = tables.upper_start, tables.upper, tables.upper_column
     update_start, target, factor, source = tables.update_start, tables.target, tables.factor, tables.source
     n = pivots.size
-    electrical = 1.0
+    electrical, growing = 0, 0
     total = tables.parity
-    growing = 0
     for k in range(n):
         pivot = jacobian[pivots[k]]
         if not abs(pivot) > 0.0:
-            return 0, 0.0, 0.0, 0
+            return 0, UNCOUNTED, 0.0, 0
         if pivot < 0.0:
             total = -total
             if k < tables.thermal_from:
-                electrical = -electrical
+                electrical += 1
             else:
                 growing += 1
         inverse[k] = 1.0 / pivot
@@ -39,7 +51,7 @@ def eliminate(tables, residual, jacobian, step, inverse):
             jacobian[lower[i]] = share
             residual[lower_row[i]] -= share * right
         if largest > MOST_GROWTH:
-            return 0, 0.0, 0.0, 0
+            return 0, UNCOUNTED, 0.0, 0
         for i in range(update_start[k], update_start[k + 1]):
             jacobian[target[i]] -= jacobian[factor[i]] * jacobian[source[i]]
     for k in range(n - 1, -1, -1):
@@ -52,7 +64,10 @@ def eliminate(tables, residual, jacobian, step, inverse):
 
 @compiled
 def eliminate_densely(tables, residual, jacobian, step, matrix, right):
-    """The same by Gauss elimination with row scaling and pivot search, for regimes that the program cannot serve."""
+    """The same by Gauss elimination with row scaling and pivot search, for regimes that the program cannot serve.
+
+    Rows change places here, so that negative pivots say nothing by themselves: they stay UNCOUNTED.
+    """
     pivots = tables.pivot
     entry_row = tables.entry_row
     entry_column = tables.entry_column
@@ -65,7 +80,7 @@ def eliminate_densely(tables, residual, jacobian, step, matrix, right):
         for j in range(n):
             largest = max(largest, abs(matrix[i, j]))
         if not largest > 0.0:
-            return 0, 0.0, 0.0, 0
+            return 0, UNCOUNTED, 0.0, 0
         for j in range(n):
             matrix[i, j] /= largest
         right[i] = -residual[i] / largest
@@ -76,7 +91,7 @@ def eliminate_densely(tables, residual, jacobian, step, matrix, right):
             if abs(matrix[i, k]) > abs(matrix[best, k]):
                 best = i
         if not abs(matrix[best, k]) > 0.0:
-            return 0, 0.0, 0.0, 0
+            return 0, UNCOUNTED, 0.0, 0
         if best != k:
             total = -total
             for j in range(k, n):
@@ -95,45 +110,39 @@ def eliminate_densely(tables, residual, jacobian, step, matrix, right):
         for j in range(k + 1, n):
             value -= matrix[k, j] * step[j]
         step[k] = value / matrix[k, k]
-    return 1, 0.0, total, 0
+    return 1, UNCOUNTED, total, 0
 
 
 @compiled
-def growing_modes(tables, jacobian, matrix):
-    """How many temperatures run away from each other: a second opinion on negative thermal pivots.
+def grows(tables, scratch, total, electrical_capacity):
+    """Whether the jacobian kept in `scratch`, of the sign `total`, has a mode that grows without swinging.
 
-    The electrical unknowns are eliminated with pivot search, then the temperatures from the stiffest to the softest.
-    In that order a negative pivot means a growing mode even where one device's temperature drives another's hard.
-    Without an electrical solution (a pivot of zero) nothing is known: 0.
+    At its rate s the determinant of J + s·C is zero, so its sign is looked at along s: turned at two places, it is the
+    same at both ends.  The capacities C are tried alike, and spread over a decade: the modes of devices that are
+    alike would turn the sign at one place, and twice there is not at all, whereas other modes swing once capacities
+    differ.  Without an electrical capacity the electrical side follows the temperatures at once.
     """
+    residual, jacobian, step, diagonal = scratch.residual, scratch.jacobian, scratch.step, tables.diagonal
     is_temperature = tables.is_temperature
-    entry_row, entry_column = tables.entry_row, tables.entry_column
-    n = is_temperature.size
-    matrix[:, :] = 0.0
-    for place in range(entry_row.size):
-        matrix[entry_row[place], entry_column[place]] = jacobian[place]
-    growing = 0
-    for k in range(n):
-        best = k
-        if is_temperature[k]:
-            for i in range(k + 1, n):
-                if abs(matrix[i, i]) > abs(matrix[best, best]):
-                    best = i
-            for i in range(n):
-                matrix[i, k], matrix[i, best] = matrix[i, best], matrix[i, k]
-        else:
-            for i in range(k + 1, n):
-                if not is_temperature[i] and abs(matrix[i, k]) > abs(matrix[best, k]):
-                    best = i
-        for j in range(n):
-            matrix[k, j], matrix[best, j] = matrix[best, j], matrix[k, j]
-        if not abs(matrix[k, k]) > 0.0:
-            return 0
-        if is_temperature[k] and matrix[k, k] < 0.0:
-            growing += 1
-        for i in range(k + 1, n):
-            factor = matrix[i, k] / matrix[k, k]
-            if factor != 0.0:
-                for j in range(k + 1, n):
-                    matrix[i, j] -= factor * matrix[k, j]
-    return growing
+    end = FASTEST if electrical_capacity > 0.0 else FASTEST_THERMAL
+    for spread in SPREADS:
+        rate = SLOWEST
+        while rate < end:
+            healthy, sign = 0, 0.0
+            for dense in range(2):
+                if healthy == 0:
+                    copy(jacobian, scratch.kept_jacobian)
+                    for i in range(is_temperature.size):
+                        if diagonal[i] < tables.entry_row.size:
+                            capacity = THERMAL_CAPACITY if is_temperature[i] else electrical_capacity
+                            jacobian[diagonal[i]] += rate * capacity * spread ** ((i * GOLDEN) % 1.0)
+                    if dense == 1:
+                        healthy, _, sign, _ = eliminate_densely(
+                            tables, residual, jacobian, step, scratch.matrix, scratch.right
+                        )
+                    elif not tables.dense:
+                        healthy, _, sign, _ = eliminate(tables, residual, jacobian, step, scratch.inverse)
+            if sign * total < 0.0:
+                return True
+            rate *= NEXT_RATE
+    return False

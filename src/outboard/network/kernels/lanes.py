@@ -2,15 +2,22 @@
 
 Lanes never look at each other: a lane does the same arithmetic whatever stands beside it, and is frozen once it is
 solved, so that results do not depend on how corners are grouped.  A step that Newton's method does not manage from
-the guess, or that ends in a point with a turned sign, is left to `walk`.
+the guess, or that ends in a point whose sign or counts raise a doubt, is left to `walk`.
 
 Arrays hold [number, lane] flat; parameters are in the order of elements.
 """
 
 import numpy as np
 
-from outboard.network.generated import assemble_lanes, compiled, evaluate_corners_lanes, inlined, least_range_lanes
-from outboard.network.kernels.elimination import MOST_GROWTH
+from outboard.network.generated import (
+    assemble_lanes,
+    compiled,
+    entry,
+    evaluate_corners_lanes,
+    inlined,
+    least_range_lanes,
+)
+from outboard.network.kernels.elimination import MOST_GROWTH, UNCOUNTED, copy
 from outboard.network.kernels.newton import (
     BALANCE,
     COLDER,
@@ -22,19 +29,21 @@ from outboard.network.kernels.newton import (
     QUICKLY,
     ROUNDINGS,
     SMALL_STEP,
-    copy,
 )
 from outboard.network.kernels.paths import HOTTEST, LEAK, MOST_WARMING, SMOOTH, extrapolate, walk
 from outboard.network.outcome import OUT_OF_RANGE, SOLVED
 
 WALKING, DONE, LOST = 0, 1, 2
+FREE = np.False_
+"""No unknown held, nothing guessed: Python's own False is a type to the compiler, which would compile `walk` again."""
+
 MOST_TOGETHER = 30
 RAISING = np.array([0.0, 0.2, 0.5, 0.7, 0.85, 1.0])
 
 
 @inlined
 def eliminate_lanes(tables, lanes, width):
-    """Solves jacobian·step = −residual in all lanes; signs of determinants and counts of negative thermal pivots."""
+    """`eliminate` for all lanes; `growth` says where the program cannot serve."""
     pivots, pivot_row, pivot_column = tables.pivot, tables.pivot_row, tables.pivot_column
     lower_start, lower, lower_row = tables.lower_start, tables.lower, tables.lower_row
     upper_start, upper, upper_column = tables.upper_start, tables.upper, tables.upper_column
@@ -42,17 +51,17 @@ def eliminate_lanes(tables, lanes, width):
     residual, jacobian, step, inverse = lanes.residual, lanes.jacobian, lanes.step, lanes.inverse
     electrical, total, growing, growth = lanes.electrical, lanes.total, lanes.growing, lanes.growth
     for w in range(width):
-        electrical[w], total[w], growing[w], growth[w] = 1.0, tables.parity, 0.0, 0.0
+        electrical[w], total[w], growing[w], growth[w] = 0.0, tables.parity, 0.0, 0.0
     for k in range(pivots.size):
         pivot, right, turn = pivots[k] * width, pivot_row[k] * width, np.uint64(k) * width
         thermal = k >= tables.thermal_from
         for w in range(width):
             value = jacobian[pivot + w]
             inverse[turn + w] = 1.0 / value
-            sign = -1.0 if value < 0.0 else 1.0
-            total[w] *= sign
-            electrical[w] *= 1.0 if thermal else sign
-            growing[w] += 0.5 - 0.5 * sign if thermal else 0.0
+            negative = 1.0 if value < 0.0 else 0.0
+            total[w] *= 1.0 - 2.0 * negative
+            electrical[w] += 0.0 if thermal else negative
+            growing[w] += negative if thermal else 0.0
         for i in range(lower_start[k], lower_start[k + 1]):
             place, row = lower[i] * width, lower_row[i] * width
             for w in range(width):
@@ -220,7 +229,7 @@ def newton_lanes(tables, lanes, leak, most_iterations, width):
 
 @inlined
 def eliminate_before(tables, lanes, width):
-    """Elimination that leaves the signs of lanes alone that are no longer walking."""
+    """Elimination that leaves the sign and counts of lanes alone that are no longer walking."""
     for w in range(width):
         lanes.kept_electrical[w], lanes.kept_total[w] = lanes.electrical[w], lanes.total[w]
         lanes.kept_growing[w] = lanes.growing[w]
@@ -288,8 +297,8 @@ def raise_lanes(tables, lanes, width):
 
 @inlined
 def accepted(tables, lanes, w, width):
-    """A lane is solved, stable by its signs, no junction past 500 °C or much warmer than at the point before."""
-    if lanes.state[w] != DONE or lanes.electrical[w] * lanes.first_electrical[w] < 0.0:
+    """A lane is solved, stable beyond doubt, no junction past 500 °C or much warmer than at the point before."""
+    if lanes.state[w] != DONE or lanes.electrical[w] != lanes.first_electrical[w]:
         return False
     if not lanes.total[w] * lanes.first_total[w] > 0.0:
         return False
@@ -301,7 +310,7 @@ def accepted(tables, lanes, w, width):
     return True
 
 
-@compiled
+@entry
 def follow_together(
     base, tables, scratch, lanes, corner_slots, corners, sweep_slots, sweep, position, raise_each, xs, statuses, notes,
     width,
@@ -350,11 +359,12 @@ def follow_together(
                     x = scratch.here
                     copy(scratch.parameters_to, lanes.rows[w])
                     copy(scratch.parameters_from, lanes.rows[w])
-                    electrical, total, first, leak = lanes.first_electrical[w], lanes.first_total[w], 1.0, 0.0
+                    electrical, total = int(lanes.first_electrical[w]), lanes.first_total[w]
+                    first, leak = 1.0, 0.0
                     if fresh or lanes.standing[w] == 0.0:
                         for j in range(raised.size):
                             scratch.parameters_from[raised[j]] = 0.0
-                        electrical, total, first, leak = 0.0, 0.0, 0.2, LEAK
+                        electrical, total, first, leak = UNCOUNTED, 0.0, 0.2, LEAK
                         lanes.standing[w] = 0.0
                         for i in range(n):
                             x[i] = lanes.rows[w, 0] if tables.is_temperature[i] else 0.0
@@ -364,7 +374,7 @@ def follow_together(
                         for j in range(sweep_slots.size):
                             scratch.parameters_from[sweep_slots[j]] = sweep[point - 1, j]
                     status, used, share, jumped, electrical, total = walk(
-                        x, tables, scratch, False, electrical, total, first, False, leak
+                        x, tables, scratch, FREE, electrical, total, first, FREE, leak
                     )
                     spent += used
                     lanes.first_electrical[w], lanes.first_total[w] = electrical, total

@@ -6,7 +6,7 @@ surroundings, since nothing here cools.
 """
 
 from outboard.network.generated import assemble, compiled, evaluate_corners, inlined
-from outboard.network.kernels.elimination import eliminate, eliminate_densely, growing_modes
+from outboard.network.kernels.elimination import UNCOUNTED, copy, eliminate, eliminate_densely
 
 BALANCE = 1e-12
 ROUNDINGS = 8.0 * 2.220446049250313e-16
@@ -18,13 +18,6 @@ NEAR = 1e-5
 QUICKLY = 0.1
 MOST_POLISHES = 15
 FAR = 0.1
-
-
-@inlined
-def copy(target, source):
-    """Copies a row of numbers; a slice assignment would make a copy of its own first."""
-    for i in range(target.size):
-        target[i] = source[i]
 
 
 @inlined
@@ -135,10 +128,11 @@ def share_to_corner(x, p, tables, scratch, share):
 
 @compiled
 def newton(x, p, tables, scratch, holding, electrical_anchor, thermal_anchor, most_iterations):
-    """Newton's method from x, which is overwritten: (solved, iterations, the signs of `eliminate`).
+    """Newton's method from x, which is overwritten: (solved, iterations, the counts and the sign of `eliminate`).
 
+    The last jacobian, anchors included, stays in `scratch.kept_jacobian`.
     After a whole step of less than 1e-5 (V or K), and much less than the one before, the error is that squared over
-    V_T: a balanced point is then exact to 1e-8 and the signs are those of the step before.  After a step of more than
+    V_T: a balanced point is then exact to 1e-8 and the counts are those of the step before.  After a step of more than
     0.1 no point is balanced yet.
     """
     pivots = tables.pivot
@@ -153,17 +147,16 @@ def newton(x, p, tables, scratch, holding, electrical_anchor, thermal_anchor, mo
     step[n] = 0.0
     step[n + 1] = 0.0
     last, moved, before, polishes = 1e300, FAR / 2.0, 0.0, 0
-    electrical, total, growing = 0.0, 0.0, 0
+    electrical, total, growing = UNCOUNTED, 0.0, 0
     for iteration in range(most_iterations):
         balance(x, p, tables, scratch, holding, electrical_anchor, thermal_anchor)
         balanced = moved < FAR and is_balanced(x, tables, residual, jacobian, scratch.right)
         if balanced and moved < NEAR and moved < QUICKLY * before:
-            if growing > 0:
-                growing = growing_modes(tables, jacobian, scratch.matrix)
+            copy(kept_jacobian, jacobian)
             return True, iteration, electrical, total, growing
         copy(kept_residual, residual)
         copy(kept_jacobian, jacobian)
-        healthy, electrical, total, growing = 0, 0.0, 0.0, 0
+        healthy, electrical, total, growing = 0, UNCOUNTED, 0.0, 0
         if not dense:
             healthy, electrical, total, growing = eliminate(tables, residual, jacobian, step, scratch.inverse)
         if not healthy:
@@ -171,11 +164,11 @@ def newton(x, p, tables, scratch, holding, electrical_anchor, thermal_anchor, mo
                 tables, kept_residual, kept_jacobian, step, scratch.matrix, scratch.right
             )
         if not healthy:
-            return False, iteration, 0.0, 0.0, 0
+            return False, iteration, UNCOUNTED, 0.0, 0
         largest = 0.0
         for i in range(n):
             if not abs(step[i]) < 1e300:
-                return False, iteration, 0.0, 0.0, 0
+                return False, iteration, UNCOUNTED, 0.0, 0
             largest = max(largest, abs(step[i]))
         share = 1.0
         if largest > SMALL_STEP:
@@ -196,7 +189,5 @@ def newton(x, p, tables, scratch, holding, electrical_anchor, thermal_anchor, mo
                     x[i], largest = coldest, FAR
         moved = largest if share == 1.0 else FAR
         if polished:
-            if growing > 0:
-                growing = growing_modes(tables, kept_jacobian, scratch.matrix)
             return True, iteration + 1, electrical, total, growing
-    return False, most_iterations, 0.0, 0.0, 0
+    return False, most_iterations, UNCOUNTED, 0.0, 0

@@ -1,11 +1,13 @@
 """Ways to the operating point that exists physically, and along a table of cases.
 
-The signs of the electrical and of the whole determinant are taken from the circuit before its sources come up, when
-it is passive and stable.  An odd number of unstable loops turns a sign; such a point is never an operating point.
+The sign of the determinant and the number of negative electrical pivots are taken from the circuit before its sources
+come up, when it is passive and stable.  An odd number of unstable loops turns the sign, an even number leaves negative
+pivots: there the modes are looked for.  A point with a growing mode is never an operating point.
 """
 
-from outboard.network.generated import assemble, compiled, evaluate_flows, inlined, least_range
-from outboard.network.kernels.newton import copy, newton
+from outboard.network.generated import assemble, compiled, entry, evaluate_flows, inlined, least_range
+from outboard.network.kernels.elimination import ELECTRICAL_CAPACITY, UNCOUNTED, copy, grows
+from outboard.network.kernels.newton import newton
 from outboard.network.outcome import NOT_CONVERGED, OUT_OF_RANGE, RUNAWAY, SOLVED
 
 HOTTEST = 773.15
@@ -19,11 +21,15 @@ UNEVEN = 1e-2
 
 
 @inlined
-def is_stable(electrical, total, growing, reference_electrical, reference_total):
-    """Signs as before the sources came up; an electrical sign of 0 means that only the whole is known."""
-    if growing > 0 or electrical * reference_electrical < 0.0:
+def is_stable(tables, scratch, electrical, total, growing, reference_electrical, reference_total):
+    """No unstable loop: sign and counts as before the sources came up, or else no mode that grows (`grows`)."""
+    if not total * reference_total > 0.0:
         return False
-    return total * reference_total > 0.0
+    if electrical == reference_electrical and electrical != UNCOUNTED:
+        return growing == 0 or not grows(tables, scratch, total, 0.0)
+    if electrical != UNCOUNTED and reference_electrical != UNCOUNTED and (electrical - reference_electrical) % 2 != 0:
+        return False
+    return not grows(tables, scratch, total, ELECTRICAL_CAPACITY)
 
 
 @inlined
@@ -63,9 +69,10 @@ def set_between(scratch, share):
 def walk(x, tables, scratch, holding, electrical, total, first, guessed, leak):
     """Follows a solution x from one set of parameters to another.
 
-    Returns (status, iterations, share of the way reached, whether the circuit jumped, signs of the determinants).
+    Returns (status, iterations, share of the way reached, whether the circuit jumped, negative electrical pivots and
+    sign of the determinant at a stable point).
     Steps double when they are easy and shrink when they fail; the first may start from `scratch.guess`, the others
-    from a secant.  Signs of 0 are taken from the starting point, solved first.
+    from a secant.  A sign of 0 is taken from the starting point, solved first.
     Where no step leads on (a fold) the circuit is left to settle in time from the last point, as it would on the
     bench, with a capacity on every node: implicit Euler with growing steps ends in a stable point, in a junction
     past 500 °C, or undecided.
@@ -97,18 +104,18 @@ def walk(x, tables, scratch, holding, electrical, total, first, guessed, leak):
             anchor[i] = x[i] if settling else (parameters[0] if is_temperature[i] else 0.0)
         trial[n], trial[n + 1] = 0.0, parameters[0]
         most = 12 if guessed else MOST_ITERATIONS
-        good, used, sign, whole, growing = newton(
+        good, used, negative, whole, growing = newton(
             trial, parameters, tables, scratch, holding, electrical_anchor, thermal_anchor, most
         )
         spent += used
         if total == 0.0:
             if not good:
-                return NOT_CONVERGED, spent, 0.0, False, 0.0, 0.0
-            electrical, total = sign, whole
+                return NOT_CONVERGED, spent, 0.0, False, UNCOUNTED, 0.0
+            electrical, total = negative, whole
             for i in range(n + 2):
                 x[i] = trial[i]
             continue
-        stable = good and is_stable(sign, whole, growing, electrical, total)
+        stable = good and is_stable(tables, scratch, negative, whole, growing, electrical, total)
         if stable and not settling and advance > LEAST_SHARE and warming(x, trial, tables) > MOST_WARMING:
             stable = False  # so long a step may end on another branch than the one that heat leads along
         if not settling:
@@ -186,7 +193,7 @@ def extrapolate(tables, x, last, earliest, position, point, curved, guess):
             guess[i] = x[i] + share * (guess[i] - x[i])
 
 
-@compiled
+@entry
 def follow(
     base, tables, scratch, holding, before_slots, before, corner_slots, corners, sweep_slots, sweep, position,
     raise_each, xs, statuses, notes,
@@ -207,7 +214,7 @@ def follow(
     x = scratch.here
     last = scratch.last
     for row in range(corners.shape[0]):
-        electrical, total = 0.0, 0.0
+        electrical, total = UNCOUNTED, 0.0
         standing, spent = 0, 0
         copy(parameters_to, base)
         for j in range(corner_slots.size):
@@ -221,14 +228,14 @@ def follow(
                 copy(parameters_from, parameters_to)
                 for j in range(before_slots.size):
                     parameters_from[before_slots[j]] = before[row, j]
-                electrical, total, first = 0.0, 0.0, 0.5
+                electrical, total, first = UNCOUNTED, 0.0, 0.5
                 for i in range(n + 2):
                     x[i] = xs[row, point, i]
             elif raise_each or standing == 0:
                 copy(parameters_from, parameters_to)
                 for j in range(raised.size):
                     parameters_from[raised[j]] = 0.0
-                electrical, total, first, leak, standing = 0.0, 0.0, 0.2, LEAK, 0
+                electrical, total, first, leak, standing = UNCOUNTED, 0.0, 0.2, LEAK, 0
                 for i in range(n):
                     x[i] = parameters_to[0] if is_temperature[i] else 0.0
                 x[n], x[n + 1] = 0.0, parameters_to[0]
@@ -252,7 +259,7 @@ def follow(
             notes[row, point, 2] = 1.0 if jumped else 0.0
 
 
-@compiled
+@entry
 def measure_flows(base, p, tables, slots, overrides, xs, flows):
     """Contribution of every element port at every solved point; xs [lane, unknown + 2], flows [lane, port].
 
@@ -265,7 +272,7 @@ def measure_flows(base, p, tables, slots, overrides, xs, flows):
         evaluate_flows(xs[lane], p, tables, flows[lane])
 
 
-@compiled
+@entry
 def balances(x, p, tables, residual, jacobian):
     """Residual [row] and jacobian [place] at one point."""
     assemble(x, p, tables, residual, jacobian)
