@@ -14,7 +14,11 @@ from outboard.parts.records import Conditions, Figure, PartType, Range
 from outboard.quantity import Dimension, QuantityMistake, parse
 from outboard.sources import sources
 
-KINDS = {"bipolar": ("npn", "pnp"), "diode": (None,), "regulator": ("positive", "negative")}
+KINDS = {
+    "bipolar": ("npn", "pnp"), "mosfet": ("n-channel", "p-channel"), "diode": (None,),
+    "regulator": ("positive", "negative"),
+}  # fmt: skip
+KEYS = ("name", "kind", "polarity", "description", "packages", "aliases", "figures", "members", "suffixes")
 SIDES = ("least", "typical", "most")
 
 
@@ -64,13 +68,24 @@ def read_types(text: str, file: str) -> tuple[PartType, ...]:
     table = tomllib.loads(text)
     reader = Reader(file)
     figures = tuple(reader.figures(table.get("figures", {}), "figures"))
-    members = table.get("members", {})
+    members = _with_suffixes(table.get("members", {}), table.get("suffixes", {}))
     whole = reader.part_type(table, figures, tuple(members))
     family = [reader.member(whole, name, change) for name, change in members.items()]
     if reader.mistakes:
         raise WrongInput(reader.mistakes)
     plain = tuple(figure for figure in figures if figure.conditions.group is None)
     return replace(whole, figures=plain), *family
+
+
+def _with_suffixes(
+    members: Mapping[str, Mapping[str, object]], suffixes: Mapping[str, str]
+) -> Mapping[str, Mapping[str, object]]:
+    """The members of a family, each followed by itself with every suffix, as a member of the suffix's group."""
+    found: dict[str, Mapping[str, object]] = {}
+    for name, change in members.items():
+        found[name] = change
+        found |= {name + suffix: {**change, "group": group} for suffix, group in suffixes.items()}
+    return found
 
 
 class Reader:
@@ -86,11 +101,8 @@ class Reader:
             self.refuse("kind", f"no kind {kind!r}", " | ".join(KINDS))
         elif polarity not in KINDS[kind]:
             self.refuse("polarity", f"no polarity {polarity!r} of a {kind}", " | ".join(map(str, KINDS[kind])))
-        unknown = set(table) - {
-            "name", "kind", "polarity", "description", "packages", "aliases", "figures", "members"
-        }  # fmt: skip
-        for key in sorted(unknown):
-            self.refuse(key, f"unknown key {key}", "name, kind, polarity, description, packages, aliases, figures")
+        for key in sorted(set(table) - set(KEYS)):
+            self.refuse(key, f"unknown key {key}", ", ".join(KEYS))
         return PartType(
             name=str(table.get("name", "")),
             kind=kind,

@@ -12,10 +12,13 @@ from outboard.sources import source
 _CONDITION_SYMBOLS = {
     "collector_current": "I_C", "collector_emitter_voltage": "V_CE", "base_current": "I_B",
     "collector_base_voltage": "V_CB", "base_emitter_voltage": "V_BE", "emitter_base_voltage": "V_EB",
-    "base_emitter_resistance": "R_BE", "forward_current": "I_F", "reverse_voltage": "V_R", "input_voltage": "V_I",
-    "output_current": "I_O", "differential_voltage": "V_I − V_O", "junction_temperature": "T_J",
-    "case_temperature": "T_C", "ambient_temperature": "T_A", "pulse_duration": "t_p", "frequency": "f",
-    "power": "P ≤",
+    "base_emitter_resistance": "R_BE", "forward_current": "I_F", "reverse_current": "I_R", "reverse_voltage": "V_R",
+    "drain_current": "I_D", "gate_source_voltage": "V_GS", "drain_source_voltage": "V_DS", "input_voltage": "V_I",
+    "output_voltage": "V_O", "output_current": "I_O", "differential_voltage": "V_I − V_O",
+    "adjust_capacitance": "C_ADJ", "capacitance": "C", "rated_voltage": "V rated", "resistance": "R",
+    "ripple_current": "I_r", "length": "length", "temperature_rise": "rise", "air_speed": "air",
+    "junction_temperature": "T_J", "case_temperature": "T_C", "lead_temperature": "T_L",
+    "ambient_temperature": "T_A", "pulse_duration": "t_p", "frequency": "f", "power": "P ≤",
 }  # fmt: skip
 
 
