@@ -11,7 +11,8 @@ import pytest
 from mpmath import exp, findroot, log, mp, mpf, sqrt, tanh
 
 from outboard.identify import AXES, bipolar, diode, identified, regulator
-from outboard.identify.deviation import _above, _below, _exact, deviations, worst_deviations
+from outboard.identify.agreement import above, below, exact
+from outboard.identify.deviation import deviations, worst_deviations
 from outboard.identify.gain import printed_points
 from outboard.parts import catalogue, find, ratings
 from outboard.sources import sources
@@ -413,10 +414,10 @@ def test_worst_deviation_of_each_type():
 
 def test_a_deviation_can_be_seen():
     """A drop-out figure that the model does not meet shows up."""
-    assert _exact("X", "V_O", "", "usual", 5.5, 5.0).relative == pytest.approx(0.1)
-    assert _below("X", "V_O", "", "usual", 5.5, 5.0).relative == pytest.approx(0.1)
-    assert _below("X", "V_O", "", "usual", 4.5, 5.0).relative == 0
-    assert _above("X", "V_O", "", "usual", 4.5, 5.0).relative == pytest.approx(-0.1)
+    assert exact("X", "V_O", "", "usual", 5.5, 5.0).relative == pytest.approx(0.1)
+    assert below("X", "V_O", "", "usual", 5.5, 5.0).relative == pytest.approx(0.1)
+    assert below("X", "V_O", "", "usual", 4.5, 5.0).relative == 0
+    assert above("X", "V_O", "", "usual", 4.5, 5.0).relative == pytest.approx(-0.1)
     part = find("2N3055")
     rows = [replace(row, most=0.2) if row.name == "VCE_sat" else row for row in part.figures]
     missed = [row for row in deviations(replace(part, figures=tuple(rows))) if row.figure == "V_CE(sat)"]

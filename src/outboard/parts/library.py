@@ -18,7 +18,9 @@ KINDS = {
     "bipolar": ("npn", "pnp"), "mosfet": ("n-channel", "p-channel"), "diode": (None,),
     "regulator": ("positive", "negative"),
 }  # fmt: skip
-KEYS = ("name", "kind", "polarity", "description", "packages", "aliases", "figures", "members", "suffixes")
+JUNCTIONS = ("", "Schottky", "Zener")
+KEYS = ("name", "kind", "polarity", "description", "packages", "aliases", "figures", "members", "suffixes",
+        "junction")  # fmt: skip
 SIDES = ("least", "typical", "most")
 
 
@@ -112,7 +114,14 @@ class Reader:
             description=str(table.get("description", "")),
             figures=figures,
             members=members,
+            junction=self.junction(table),
         )
+
+    def junction(self, table: Mapping[str, object]) -> str:
+        written = str(table.get("junction", ""))
+        if written not in JUNCTIONS:
+            self.refuse("junction", f"no junction {written!r}", " | ".join(JUNCTIONS[1:]))
+        return written
 
     def member(self, whole: PartType, name: str, change: Mapping[str, object]) -> PartType:
         """A member of a family: the family's figures, with those replaced that the member prints itself."""

@@ -159,14 +159,15 @@ def _guaranteed_dropout(part_type: PartType) -> Iterator[tuple[str, Rating]]:
         if row.least is not None:
             yield "dropout_guaranteed", Rating(row.least, printed(row, "least", name), row)
             return
-    band = output_row(part_type)
-    if band is None or band.least is None or band.most is None:
-        return
-    if band.typical is not None and band.conditions.input_voltage is not None:
-        kind = band.kind("least")
-        words = f"{kind}: least input less usual output in the V_O row of {name}"
-        headroom = band.conditions.input_voltage[0] - band.typical
-        yield "dropout_guaranteed", Rating(headroom, Origin(kind, band.source, words), band)
+    rooms = [
+        (row.conditions.input_voltage[0] - row.typical, row) for row in part_type.rows("VO")
+        if row.least is not None and row.typical is not None and row.conditions.input_voltage
+        and _width(row.conditions.output_current) > 0.0
+    ]  # fmt: skip
+    if rooms:
+        headroom, row = min(rooms, key=lambda pair: pair[0])
+        words = f"{row.kind('least')}: least input less usual output in the V_O row of {name}"
+        yield "dropout_guaranteed", Rating(headroom, Origin(row.kind("least"), row.source, words), row)
 
 
 def _guaranteed_current(part_type: PartType) -> Iterator[tuple[str, Rating]]:

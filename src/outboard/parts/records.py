@@ -94,7 +94,10 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class PartType:
-    """One type of the catalogue: what it is and the figures that are known of it."""
+    """One type of the catalogue: what it is and the figures that are known of it.
+
+    junction   "Schottky" or "Zener" where a diode is none of plain silicon that only rectifies
+    """
 
     name: str
     kind: str
@@ -104,6 +107,7 @@ class PartType:
     description: str
     figures: tuple[Figure, ...]
     members: tuple[str, ...] = ()
+    junction: str = ""
 
     def rows(self, name: str) -> tuple[Figure, ...]:
         """All figures of one name, in the order of the sheet; rows of a selection group only when it is this type's."""
