@@ -4,7 +4,7 @@ A figure that fixes a parameter is compared with what the device does at the pri
 bounds one counts as met when the device stays inside it.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 
 from outboard.constants import ZERO_CELSIUS
 from outboard.identify import bipolar, diode
@@ -31,13 +31,13 @@ from outboard.parts.records import SYMBOLS, PartType
 
 def deviations(part_type: PartType) -> tuple[Deviation, ...]:
     """Every figure of a type that its model has to give back."""
-    rows = {"bipolar": _bipolar, "diode": _diode, "regulator": regulator_deviations}[part_type.kind](part_type)
-    return tuple(rows)
+    return tuple(_OF_KIND[part_type.kind](part_type))
 
 
 def worst_deviations(types: Mapping[str, PartType]) -> Mapping[str, Deviation]:
-    """The largest deviation of each type."""
-    return {name: max(deviations(kind), key=lambda row: abs(row.relative)) for name, kind in types.items()}
+    """The largest deviation of each type whose kind has a model."""
+    modelled = {name: kind for name, kind in types.items() if kind.kind in _OF_KIND}
+    return {name: max(deviations(kind), key=lambda row: abs(row.relative)) for name, kind in modelled.items()}
 
 
 def _bipolar(part_type: PartType) -> Iterator[Deviation]:
@@ -89,7 +89,8 @@ def _diode(part_type: PartType) -> Iterator[Deviation]:
     limit, found = forward_limit(part_type), diode(part_type)
     for row in part_type.rows("VF"):
         current, kelvin = row.conditions.forward_current, row.conditions.temperature
-        if row.most is None or current is None or (row is not limit and limit and kelvin == limit.conditions.temperature):
+        other = row is not limit and limit is not None and kelvin == limit.conditions.temperature
+        if row.most is None or current is None or other:
             continue
         at = f"{current:g} A, {kelvin - ZERO_CELSIUS:.0f} °C"
         most = forward_voltage(found.at(forward_voltage="most"), current, kelvin)
@@ -131,3 +132,8 @@ def _dynamic_resistance(values: Mapping[str, float], current: float) -> float:
     """Slope of the breakdown curve [Ω] at a current [A]."""
     step = 1e-4 * current
     return (reverse_voltage(values, current + step) - reverse_voltage(values, current - step)) / (2.0 * step)
+
+
+_OF_KIND: Mapping[str, Callable[[PartType], Iterator[Deviation]]] = {
+    "bipolar": _bipolar, "diode": _diode, "regulator": regulator_deviations,
+}  # fmt: skip

@@ -10,7 +10,7 @@ from types import MappingProxyType
 from outboard.constants import REFERENCE_TEMPERATURE, ZERO_CELSIUS
 from outboard.identify.current_limit import current_limit
 from outboard.identify.records import Identified, Spread, default, derived
-from outboard.identify.set_voltage import drift, set_voltage, set_point
+from outboard.identify.set_voltage import drift, set_point, set_voltage
 from outboard.identify.slope import LEAST_OF_USUAL, line_slope, load_slope, quiescent_slope
 from outboard.parts.ratings import Ratings, ratings
 from outboard.parts.records import Figure, Origin, PartType

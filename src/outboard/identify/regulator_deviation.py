@@ -12,7 +12,10 @@ from outboard.parts.ratings import ratings
 from outboard.parts.records import Figure, PartType
 
 ABOVE_DROPOUT = 1.0
-"""How far [V] above the least input the set voltage is read: there drop-out, an axis of its own, may lower the output."""
+"""How far [V] above the least input the set voltage is read: at it drop-out, an axis of its own, may show."""
+
+LEAST_LOAD = 1e-3
+"""Load [A] at which a row that begins without load is read: the model sources only, and floats without load."""
 
 WIDE_LOAD, WIDE_LINE = ("load_reg", "load_reg_share"), ("line_reg", "line_reg_share", "line_reg_slope")
 
@@ -101,38 +104,42 @@ def _swing(values: Mapping[str, float], row: Figure, at: SetPoint, words: str) -
     given = row.conditions
     if words == "load regulation":
         supply = given.input_voltage[1] if given.input_voltage else at.voltage + at.differential
-        return abs(regulated(values, supply, high) - regulated(values, supply, low))
+        return abs(regulated(values, supply, high) - regulated(values, supply, max(low, LEAST_LOAD)))
     current = given.output_current[1] if given.output_current else max(at.current, 0.01)
     shift = 0.0 if given.input_voltage else at.voltage
     return abs(regulated(values, high + shift, current) - regulated(values, low + shift, current))
 
 
 def _dropout(part_type: PartType, found: Identified) -> Iterator[Deviation]:
-    """Drop-out voltage: the input-output voltage in deep drop-out, at an input below the set voltage."""
+    """Drop-out voltage: the input-output voltage where the output is a fifth below the set voltage."""
     rated, name = ratings(part_type), part_type.name
-    supply = found.values["set_voltage"] + 0.5
 
-    def lost(end: str, current: float) -> float:
+    def lost(end: str, current: float, printed: float) -> float:
+        supply = 0.8 * found.values["set_voltage"] + printed
         return supply - regulated(found.at(drop_out=end), supply, current)
 
     guaranteed = rated.get("dropout_guaranteed")
     currents = guaranteed.figure.conditions.output_current if guaranteed else None
     if guaranteed is not None and currents is not None:
-        yield above(name, "drop-out voltage", f"{currents[1]:g} A", "drop-out most", lost("most", currents[1]),
-                    guaranteed.value)  # fmt: skip
+        yield above(name, "drop-out voltage", f"{currents[1]:g} A", "drop-out most",
+                    lost("most", currents[1], guaranteed.value), guaranteed.value)  # fmt: skip
     typical = rated.get("dropout_typical")
     for row in part_type.rows("dropout"):
         current = row.conditions.output_current
         if current is None:
             continue
-        if typical is not None and row.typical is not None and (
-            row is typical.figure or row.kind("typical") == typical.figure.kind("typical")
-            and current != typical.figure.conditions.output_current
-        ):
-            yield exact(name, "drop-out voltage", f"{current[1]:g} A", "usual", lost("usual", current[1]), row.typical)
+        if typical is not None and row.typical is not None and _fitted(row, typical.figure):
+            model = lost("usual", current[1], row.typical)
+            yield exact(name, "drop-out voltage", f"{current[1]:g} A", "usual", model, row.typical)
         if row.most is not None:
-            yield exact(name, "drop-out voltage", f"{current[1]:g} A", "drop-out most", lost("most", current[1]),
-                        row.most)  # fmt: skip
+            model = lost("most", current[1], row.most)
+            yield exact(name, "drop-out voltage", f"{current[1]:g} A", "drop-out most", model, row.most)
+
+
+def _fitted(row: Figure, main: Figure) -> bool:
+    """Whether a row is worth as much as the main row and prints another current, or is the main row."""
+    other = row.conditions.output_current != main.conditions.output_current
+    return row is main or (other and row.kind("typical") == main.kind("typical"))
 
 
 def _quiescent(part_type: PartType, found: Identified, at: SetPoint) -> Iterator[Deviation]:

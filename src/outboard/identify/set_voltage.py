@@ -2,7 +2,8 @@
 
 Two rows of the sheet bind it: one at 25 °C, mostly at one test point, and one over the whole operating range.
 The ends of the axis "set voltage" meet both: the first fixes the set voltage, and the drift with temperature is
-reduced until the hot (or cold) device stays inside the second.  Where no drift is printed the second row fixes the ends.
+reduced until the hot (or cold) device stays inside the second.  Where no drift is printed the second row fixes the
+ends.
 """
 
 from dataclasses import dataclass

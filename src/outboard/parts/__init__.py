@@ -7,6 +7,7 @@ from outboard.parts.records import Conditions, Figure, Origin, PartType
 from outboard.parts.stock import (
     HeatSink,
     ResistorRating,
+    find_stock,
     heat_sinks,
     package_resistance,
     resistor_ratings,
@@ -27,6 +28,7 @@ __all__ = [
     "UnknownType",
     "catalogue",
     "find",
+    "find_stock",
     "heat_sinks",
     "package_resistance",
     "preferred",

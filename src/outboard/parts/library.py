@@ -54,7 +54,7 @@ def _library() -> tuple[Mapping[str, PartType], Mapping[str, PartType]]:
     types: dict[str, PartType] = {}
     spellings: dict[str, PartType] = {}
     folder = files("outboard.parts") / "data" / "types"
-    for entry in sorted(folder.iterdir(), key=lambda place: place.name):
+    for entry in sorted(folder.iterdir(), key=lambda place: place.name.removesuffix(".toml")):
         if entry.name.endswith(".toml"):
             family = read_types(entry.read_text(encoding="utf-8"), entry.name)
             types[family[0].name] = family[0]

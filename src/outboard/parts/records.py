@@ -148,7 +148,7 @@ SYMBOLS: Mapping[str, str] = {
     "VREF": "V_REF", "IADJ": "I_ADJ", "IADJ_change": "ΔI_ADJ", "line_reg_slope": "line regulation",
     "line_reg_share": "line regulation", "load_reg_share": "load regulation", "thermal_reg": "thermal regulation",
     "VO_tempstab": "temperature stability", "noise_share": "V_n of V_O", "headroom_test": "least V_I − V_O of limits",
-    "VDIFF_max": "V_I − V_O max", "I_limit": "current limit", "I_limit_peak": "current limit, peak",
+    "VDIFF_max": "V_I − V_O max", "I_limit": "current limit", "I_limit_peak": "peak current limit",
     "VZ": "V_Z", "VZ_tolerance": "tolerance of V_Z", "ZZT": "Z_ZT", "IZM": "I_ZM", "VBR": "V_BR", "VRWM": "V_RWM",
     "VC": "V_C", "PPP": "P_PP", "VDSS": "V_(BR)DSS", "RDS_on": "R_DS(on)", "VGS_th": "V_GS(th)", "gfs": "g_fs",
     "IDSS": "I_DSS", "ID_cont": "I_D", "ID_peak": "I_DM", "VGS_max": "V_GS max", "Qg": "Q_G", "Qgs": "Q_GS",
@@ -156,9 +156,10 @@ SYMBOLS: Mapping[str, str] = {
     "torque": "mounting torque", "clip_force": "clip force", "Rth": "R_th", "P_rated": "rated power",
     "T_full": "full power up to", "T_zero": "no power from", "T_film_max": "film temperature", "TCR": "TCR",
     "R_range": "resistance", "tolerance": "tolerance", "stability": "ΔR/R", "overload": "overload × rated power",
-    "tan_delta": "tan δ", "tan_delta_add": "tan δ, added per 1000 µF", "I_leak": "leakage current",
-    "I_leak_CV": "leakage, µA per µF·V", "Z_ratio": "Z cold/Z at 20 °C", "life": "life", "ESR": "ESR", "ESL": "ESL",
+    "tan_delta": "tan δ", "tan_delta_add": "tan δ added per 1000 µF", "I_leak": "leakage current",
+    "I_leak_CV": "leakage in µA per µF·V", "Z_ratio": "Z cold/Z at 20 °C", "life": "life", "ESR": "ESR", "ESL": "ESL",
     "Z": "impedance", "ripple": "ripple current", "ripple_mult": "ripple current × by frequency",
-    "length_factor": "R_th × by length", "rise_factor": "R_th × by temperature rise", "air_factor": "R_th × in moving air",
+    "length_factor": "R_th × by length", "rise_factor": "R_th × by temperature rise",
+    "air_factor": "R_th × in moving air",
 }  # fmt: skip
 """Letter symbols of the figures, as IEC 60747 and the sheets write them."""

@@ -108,6 +108,19 @@ def stock() -> Mapping[str, PartType]:
     return MappingProxyType({record.name: record for record in found})
 
 
+def find_stock(name: str) -> PartType | None:
+    """The record of a package, resistor series, family of capacitors or heat sink; None where there is none.
+
+    x stands for ×, and capitals do not matter.
+    """
+    spelled = {_folded(record): found for record, found in stock().items()}
+    return spelled.get(_folded(name))
+
+
+def _folded(name: str) -> str:
+    return " ".join(name.replace("×", "x").casefold().split())
+
+
 def _record(name: str, kind: str, rows: tuple[Figure, ...]) -> PartType:
     return PartType(name, kind, None, (), (), "", rows)
 

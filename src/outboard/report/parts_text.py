@@ -11,17 +11,28 @@ from outboard.report.plate import QUIET, Plate, part
 from outboard.report.words import listed
 from outboard.sources import RECALLED
 
+KINDS = {"regulator": "regulators", "bipolar": "bipolar transistors", "mosfet": "field-effect transistors",
+         "diode": "diodes"}  # fmt: skip
+"""The kinds in the order in which they are listed, with their titles."""
+
+MAGNITUDES = ("pnp", "p-channel", "negative")
 WEAK = {"typical": "†", "recalled": "‡"}
 SEVERITY = {"error": "bold red", "warning": "bold", "note": ""}
 
 
-def write_list(plate: Plate, types: Collection[PartType]) -> None:
-    """One row a type."""
-    rows = [
-        (part(row.name), " ".join(filter(None, (row.polarity, row.kind))), row.packages, row.ratings, row.also)
-        for row in list_rows(types)
-    ]
-    plate.table(("type", "", "package", "ratings", "also"), rows)
+def write_list(plate: Plate, types: Collection[PartType], stock: Collection[PartType]) -> None:
+    """One row a type, kind by kind; then what is chosen without a type number."""
+    rows = list_rows(types)
+    for kind, title in KINDS.items():
+        plate.title(title)
+        same = [row for row in rows if row.kind == kind]
+        plate.table(
+            ("type", "", "package", "ratings", "also"),
+            [(part(row.name), row.polarity or row.description, row.packages, row.ratings, row.also) for row in same],
+        )
+        plate.say()
+    plate.title("packages, resistors, capacitors, heat sinks")
+    plate.table(("", "", "", ""), [(part(row.name), row.kind, row.ratings, row.description) for row in list_rows(stock)])
     plate.hairline()
     plate.quietly("`outboard parts show TYPE` says more, with sources")
 
@@ -29,9 +40,11 @@ def write_list(plate: Plate, types: Collection[PartType]) -> None:
 def write_sheet(plate: Plate, found: PartType) -> None:
     """Every figure with its conditions; daggers mark what is no limit; documents at the end."""
     plate.title(found.name)
-    plate.quietly(" · ".join(filter(None, (found.description, found.polarity, listed(found.packages)))))
+    plate.quietly(" · ".join(filter(None, (found.description or found.kind, found.polarity, listed(found.packages)))))
     if found.aliases or found.members:
         plate.quietly(f"also {listed((*found.aliases, *found.members))}")
+    if found.polarity in MAGNITUDES:
+        plate.quietly("voltages and currents as magnitudes")
     plate.hairline()
     rows = figure_rows(found)
     table = []
