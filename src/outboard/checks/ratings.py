@@ -160,5 +160,3 @@ def _resistor(part: DesignPart, shared: Needs) -> Check:
 
     return Check("resistor power", name, lambda block: block.power(name), limit, AT_MOST, "W", rated.origin,
                  (Need(rated.origin), *shared))  # fmt: skip
-
-

@@ -81,13 +81,13 @@ def _zener(part_type: PartType, row: Figure, voltage: float, current: float) -> 
     if limit is not None and limit.most is not None:
         most = max(LEAST_RESISTANCE, limit.most - _SCALE / current)
     usual = max(LEAST_RESISTANCE, USUAL_SHARE * most)
-    resistance = (
-        default(f"half of Z_ZT of {name}") if limit is not None else default(f"Z_ZT of {name} is not printed")
-    )
+    resistance = default(f"half of Z_ZT of {name}") if limit is not None else default(f"Z_ZT of {name} is not printed")
     levels = (_Level((1.0 - share) * voltage, usual), _Level(voltage, usual), _Level((1.0 + share) * voltage, most))
     words = f"V_Z of {name} at {1e3 * current:g} mA"
-    at_ends = derived(tolerance, "most", f"{words}, {100.0 * share:g} % either way") if tolerance is not None else (
-        default(f"tolerance of {words} is not printed")
+    at_ends = (
+        derived(tolerance, "most", f"{words}, {100.0 * share:g} % either way")
+        if tolerance is not None
+        else (default(f"tolerance of {words} is not printed"))
     )
     return _breakdown(levels, current, derived(row, "typical", words), resistance, (at_ends, at_ends))
 

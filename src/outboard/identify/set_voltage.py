@@ -117,8 +117,8 @@ def set_voltage(part_type: PartType, at: SetPoint, resistance: float, line: floa
     row = ends.row
     low = row.least if row.least is not None else at.voltage
     high = row.most if row.most is not None else at.voltage
-    falls, rises = _sag(ends, at, resistance, line)
-    low, high = low + falls, high - rises
+    low += _sag(ends, at, resistance, line * low / at.voltage)[0]
+    high -= _sag(ends, at, resistance, line * high / at.voltage)[1]
     wide = band(part_type)
     low_drift = high_drift = usual_drift
     if wide is not None and wide.row.least is not None and wide.row.most is not None:

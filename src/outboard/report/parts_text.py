@@ -32,7 +32,9 @@ def write_list(plate: Plate, types: Collection[PartType], stock: Collection[Part
         )
         plate.say()
     plate.title("packages, resistors, capacitors, heat sinks")
-    plate.table(("", "", "", ""), [(part(row.name), row.kind, row.ratings, row.description) for row in list_rows(stock)])
+    plate.table(
+        ("", "", "", ""), [(part(row.name), row.kind, row.ratings, row.description) for row in list_rows(stock)]
+    )
     plate.hairline()
     plate.quietly("`outboard parts show TYPE` says more, with sources")
 
