@@ -454,3 +454,11 @@ def test_every_stock_figure_can_be_shown():
         for row in figure_rows(record):
             assert row.symbol and (row.least or row.typical or row.most) and row.citation
         assert not [finding for finding in consistency(record) if finding.severity != "note"]
+
+
+def test_a_figure_is_worth_no_more_than_its_conditions():
+    """LM1117-5.0: the sheet's 4.8 V to 5.2 V was seen, the input voltages that belong to it are from memory."""
+    band = find("1117-5.0").rows("VO")[1]
+    assert band.source == "S25" and band.kind("least") == "recalled"
+    assert ratings(find("1117-5.0"))["V_O_least"].origin.kind == "recalled"
+    assert find("7805").rows("VO")[1].kind("least") == "limit"

@@ -162,14 +162,14 @@ class Reader:
             self.refuse(place, what, 'a key of outboard.sources or "recalled"')
         return Figure(
             name, least, typical, most, self.conditions(row, place), str(key), str(row.get("note", "")),
-            bool(row.get("derived", False)),
+            bool(row.get("derived", False)), bool(row.get("recalled_conditions", False)),
         )  # fmt: skip
 
     def conditions(self, row: Mapping[str, object], place: str) -> Conditions:
         """The conditions among the keys of a row."""
         given: dict[str, object] = {}
         for key, written in row.items():
-            if key in (*SIDES, "source", "note", "derived"):
+            if key in (*SIDES, "source", "note", "derived", "recalled_conditions"):
                 continue
             if key in WORDS:
                 given[key] = str(written)

@@ -80,12 +80,16 @@ class Figure:
     source: str
     note: str = ""
     derived: bool = False
+    recalled_conditions: bool = False
 
     def kind(self, side: str) -> str:
-        """How far the figure on one side may be trusted: "limit", "typical", "recalled" or "derived"."""
+        """How far the figure on one side may be trusted: "limit", "typical", "recalled" or "derived".
+
+        A figure is worth no more than its conditions: where a condition is recalled, so is the figure.
+        """
         if side not in ("least", "typical", "most"):
             raise ValueError(f"no side {side!r} of a figure")
-        if self.source == RECALLED:
+        if self.source == RECALLED or self.recalled_conditions:
             return "recalled"
         if self.derived:
             return "derived"

@@ -61,7 +61,7 @@ def write_sheet(plate: Plate, found: PartType) -> None:
     for key, citation in dict.fromkeys((row.source, row.citation) for row in rows if row.source != RECALLED):
         plate.quietly(f"{key}  {citation}")
     marks = {sign: kind for kind, sign in WEAK.items() if any(kind in row.kind for row in rows)}
-    words = {"†": "† typical, no limit", "‡": "‡ from memory, without a document"}
+    words = {"†": "† typical, no limit", "‡": "‡ from memory: the figure itself, or a condition of it"}
     for sign in marks:
         plate.quietly(words[sign])
 
