@@ -54,6 +54,15 @@ def with_verdict(
     return replace(dossier, verdict=verdict)
 
 
+def with_faults(dossier: Dossier) -> Dossier:
+    """The dossier with every single fault and what follows from it."""
+    from outboard.whatif.faults import fault_report
+
+    with located(dossier.brief):
+        report = fault_report(dossier.design)
+    return replace(dossier, faults=report)
+
+
 def _narrowed(brief: Brief, input_voltage: float | None, load: float | None, ambient: float | None) -> Brief:
     """What was promised, with some spans narrowed to a point; the design keeps the values sized for all of it."""
     if input_voltage is not None:
