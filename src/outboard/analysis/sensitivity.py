@@ -69,6 +69,15 @@ def slopes(block: Block, figures: Sequence[Figure], parameters: Sequence[Address
     return np.concatenate(pieces) if pieces else np.empty((0, len(figures), len(parameters)))
 
 
+def root_sum_square(by_parameter: Floats, deviations: Floats) -> Floats:
+    """Standard deviation of a figure while its parameters deviate independently: √Σ(slope·deviation)².
+
+    deviations  standard deviation of each parameter, in its own unit (a uniform ±a: a/√3)
+    Validity: deviations so small that slopes hardly change.  JCGM 100:2008, eq. 10 (memory).
+    """
+    return np.asarray(np.sqrt(np.square(by_parameter * deviations).sum(axis=-1)))
+
+
 def _rows(block: Block, rows: slice) -> Block:
     return Block(
         block.circuit, block.corners.rows(rows), block.sweep, block.xs[rows], block.outcomes[rows], block.notes[rows]
