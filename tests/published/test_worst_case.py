@@ -52,7 +52,7 @@ def test_w2_root_sum_of_squares(printed):
 
 
 def test_w3_random_draws_from_uniform_tolerances(printed):
-    """W3 (derived). Uniform ± 1 %: 10.206 mV by slopes; 60 000 solved draws within four of their own standard errors."""
+    """W3 (derived). Uniform ± 1 %: 10.206 mV by slopes; 60 000 solved draws within four standard errors."""
     by_resistor = slopes(solved(divider()), [output], RESISTORS)
     by_slopes = root_sum_square(by_resistor, np.full(2, 100.0 / np.sqrt(3.0)))[0, 0]
     assert by_slopes == printed("10.206", 1e-3)

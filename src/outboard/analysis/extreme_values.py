@@ -1,8 +1,8 @@
 """Least and most of a figure while parts and surroundings lie anywhere between their ends.
 
-Where a figure only rises or only falls with every parameter, its extremes lie at two corners of the box, which the signs
-of the slopes name: one solution each instead of 2^n.  Whether it does is probed at points inside the box and at the
-corners found; where a slope changes its sign the extremes are searched for, with exact slopes.
+Where a figure only rises or only falls with every parameter, its extremes lie at two corners of the box, which the
+signs of the slopes name: one solution each instead of 2^n.  Whether it does is probed at points inside the box and at
+the corners found; where a slope changes its sign the extremes are searched for, with exact slopes.
 """
 
 from collections.abc import Mapping, Sequence
@@ -142,7 +142,7 @@ def extreme_values(
 def _extreme(known: _Known, figure: int, sense: float) -> Extreme:
     """The most (sense +1) or the least (sense −1) of a figure."""
     signs = known.signs(figure)
-    turns = (signs > 0).any(axis=0) & (signs < 0).any(axis=0)
+    turns: NDArray[np.bool_] = np.logical_and(np.any(signs > 0, axis=0), np.any(signs < 0, axis=0))
     best = _best(known, figure, sense)
     at_corner = np.all((known.points[best] == known.box.least) | (known.points[best] == known.box.most))
     searched = bool(turns.any() or not at_corner)
@@ -150,9 +150,10 @@ def _extreme(known: _Known, figure: int, sense: float) -> Extreme:
         _search(known, figure, sense, turns)
         best = _best(known, figure, sense)
     unsolved = int(np.isnan(known.values[:, figure]).sum())
+    at = {} if unsolved else dict(zip(known.box.addresses, known.points[best].tolist(), strict=True))
     return Extreme(
         value=None if unsolved else float(known.values[best, figure]),
-        at=MappingProxyType({} if unsolved else dict(zip(known.box.addresses, known.points[best].tolist(), strict=True))),
+        at=MappingProxyType(at),
         way=BY_SEARCH if searched else BY_SIGNS,
         turning=tuple(address for address, turn in zip(known.box.addresses, turns, strict=True) if turn),
         tried=len(known.points),
