@@ -65,13 +65,18 @@ class Block:
         return np.concatenate([corner_slots, sweep_slots]), np.ascontiguousarray(values)
 
     def number(self, part: str, field: str) -> Floats:
-        """A part's number in every lane, [corner, point] or broadcastable to it; KeyError when it has none."""
+        """A part's number in every lane, [corner, point] or broadcastable to it; infinite where an effect is absent.
+
+        KeyError when the part has no such number.
+        """
         for overrides, shape in ((self.sweep, (1, -1)), (self.corners, (-1, 1))):
             if (part, field) in overrides.fields:
                 return overrides.values[:, overrides.fields.index((part, field))].reshape(shape)
         slot, inverse = self.circuit.slots[part, field][0]
-        stored = self.circuit.base[slot]
-        return np.full((1, 1), 1.0 / stored if inverse else stored)
+        stored = float(self.circuit.base[slot])
+        if inverse:
+            stored = 1.0 / stored if stored else np.inf
+        return np.full((1, 1), stored)
 
     def at(self, node: Node) -> Floats:
         """Voltage of a net [V] or temperature of a thermal place [K], [corner, point]."""
