@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from outboard.analysis.sensitivity import Address, parameters_of, sloped, slopes
+from outboard.analysis.sensitivity import Address, _solutions, parameters_of, sloped, slopes
 from outboard.arrangements import designed
 from outboard.brief import read
 from outboard.devices.catalogue import DEVICES
@@ -140,6 +140,34 @@ def test_divider_in_closed_form_lane_by_lane() -> None:
         np.column_stack([10.0 * two, -50.0 * two / total, 25.0 * (one - two) / total, 0.0 * one]) / total[:, None] ** 2
     )
     np.testing.assert_allclose(found[:, 1], power, rtol=1e-9, atol=1e-16)
+
+
+def test_bypass_of_constant_gain_in_closed_form() -> None:
+    """I_REG = (I_L + h·V/R1)/(1 + h): slopes by I_L, h, V, R1 (derived); a transistor that is off moves nothing."""
+    values = {"set_voltage": 5.0, "output_resistance": 1e-3, "quiescent_current": 0.0, "current_limit": 20.0}
+    device = {"gain": 25.0, "base_emitter_voltage": 0.7}
+    parts = [
+        Part("input", "source", {"plus": "in", "minus": "ground"}, {"voltage": 12.0}),
+        Part("R1", "resistor", {"a": "in", "b": "x"}, {"resistance": 3.0}),
+        Part("Q1", "bipolar", {"collector": "out", "base": "x", "emitter": "in"}, device, "pnp", "constant_gain"),
+        Part("U1", "regulator", {"in": "x", "out": "out", "ref": "ground"}, values),
+        Part("load", "load", {"plus": "out", "minus": "ground"}, {"draws": 2.0}),
+    ]
+    block = solved(laid_out(parts, 300.0), Overrides.column("load", "draws", np.array([4.0, 0.1])))
+    addresses = [("load", "draws"), ("Q1", "gain"), ("Q1", "base_emitter_voltage"), ("R1", "resistance")]
+    on, off = slopes(block, [partial(figures.regulator_current, part="U1")], addresses)[:, 0]
+    h, v, r = 25.0, 0.7, 3.0
+    by_hand = [1.0 / (1.0 + h), (v / r - 4.0) / (1.0 + h) ** 2, h / r / (1.0 + h), -h * v / r**2 / (1.0 + h)]
+    np.testing.assert_allclose(on, by_hand, rtol=1e-6)
+    np.testing.assert_allclose(off, [1.0, 0.0, 0.0, 0.0], rtol=1e-9, atol=1e-9)
+
+
+def test_a_matrix_without_inverse_spoils_no_other_lane() -> None:
+    """Lanes at the very edge of runaway have no slopes; their neighbours have."""
+    matrices = np.array([[[2.0, 0.0], [0.0, 4.0]], [[1.0, 1.0], [1.0, 1.0]]])
+    found = _solutions(matrices, np.ones((2, 2, 1)))
+    np.testing.assert_allclose(found[0, :, 0], [0.5, 0.25])
+    assert np.isnan(found[1]).all()
 
 
 def test_pieces_agree_with_the_whole(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -182,13 +182,18 @@ def _solutions(matrices: Floats, right: Floats) -> Floats:
     scaled = matrices * by_row
     by_column = 1.0 / np.abs(scaled).max(axis=1, keepdims=True)
     scaled *= by_column
-    inverses = np.full_like(scaled, np.nan)
-    for k, matrix in enumerate(scaled):
-        try:
-            inverses[k] = np.linalg.inv(matrix)
-        except np.linalg.LinAlgError:  # the very edge of runaway: no slope exists
-            continue
+    inverses = _inverses(scaled)
     wanted = right * by_row
     found = inverses @ wanted
     found += inverses @ (wanted - scaled @ found)
     return np.asarray(found * by_column.swapaxes(1, 2))
+
+
+def _inverses(matrices: Floats) -> Floats:
+    """Inverses of many matrices; not numbers for one that has none: at the very edge of runaway no slope exists."""
+    try:
+        return np.asarray(np.linalg.inv(matrices))
+    except np.linalg.LinAlgError:
+        if len(matrices) == 1:
+            return np.full_like(matrices, np.nan)
+        return np.concatenate([_inverses(matrix[None]) for matrix in matrices])
