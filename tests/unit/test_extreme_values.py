@@ -88,6 +88,20 @@ def test_a_parameter_that_cannot_move() -> None:
     assert least.value == pytest.approx(most.value, rel=1e-12)
 
 
+def test_a_figure_that_nothing_moves() -> None:
+    constant = [lambda block: 3.0 + 0.0 * block.net_voltage("out")]
+    ((least, most),) = extreme_values(compound(), constant, around([("R1", "resistance")], 0.1))
+    assert least.value == most.value == 3.0
+    assert least.way == most.way == BY_SIGNS
+
+
+def test_a_figure_that_cannot_be_told_leaves_others_alone() -> None:
+    figures_ = [lambda block: block.net_voltage("out") * np.nan, lambda block: block.net_voltage("out")]
+    (unknown, _), (known, _) = extreme_values(compound(), figures_, around([("U1", "set_voltage")], 0.1))
+    assert unknown.value is None
+    assert known.value == pytest.approx(0.9 * float(solved(compound()).number("U1", "set_voltage")[0, 0]), rel=1e-2)
+
+
 def test_probes_are_the_same_every_time_and_fill_every_parameter() -> None:
     box = Box.of({("a", "x"): (0.0, 1.0), ("b", "x"): (10.0, 20.0)})
     points = box.spread(16)

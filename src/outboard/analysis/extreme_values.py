@@ -25,6 +25,9 @@ BY_SIGNS, BY_SEARCH = "signs of the slopes", "search"
 NEGLIGIBLE = 1e-6
 """A parameter that moves a figure by less than this share of what all of them move it has no sign there."""
 
+ROUNDING = 1e-9
+"""By less than this share of its size a figure inside the box does not exceed the one at a corner."""
+
 CORNERS_TRIED = 6
 """So many parameters of changing sign have all their ends combined before the search."""
 
@@ -143,13 +146,17 @@ def _extreme(known: _Known, figure: int, sense: float) -> Extreme:
     """The most (sense +1) or the least (sense −1) of a figure."""
     signs = known.signs(figure)
     turns: NDArray[np.bool_] = np.logical_and(np.any(signs > 0, axis=0), np.any(signs < 0, axis=0))
-    best = _best(known, figure, sense)
-    at_corner = np.all((known.points[best] == known.box.least) | (known.points[best] == known.box.most))
-    searched = bool(turns.any() or not at_corner)
-    if searched and np.isfinite(known.values).all():
+    worth = _worth(known, figure, sense)
+    at_corner = np.all((known.points == known.box.least) | (known.points == known.box.most), axis=1)
+    best = int(np.argmax(np.where(at_corner, worth, -np.inf)))
+    solved_all = bool(np.isfinite(worth).all())
+    beaten = solved_all and bool(worth.max() > worth[best] + ROUNDING * np.abs(worth).max())
+    searched = solved_all and (beaten or bool(turns.any()))
+    if searched:
         _search(known, figure, sense, turns)
-        best = _best(known, figure, sense)
-    unsolved = int(np.isnan(known.values[:, figure]).sum())
+        worth = _worth(known, figure, sense)
+        best = int(np.argmax(worth))
+    unsolved = int(np.isinf(worth).sum())
     at = {} if unsolved else dict(zip(known.box.addresses, known.points[best].tolist(), strict=True))
     return Extreme(
         value=None if unsolved else float(known.values[best, figure]),
@@ -158,12 +165,13 @@ def _extreme(known: _Known, figure: int, sense: float) -> Extreme:
         turning=tuple(address for address, turn in zip(known.box.addresses, turns, strict=True) if turn),
         tried=len(known.points),
         unsolved=unsolved,
-    )  # fmt: skip
+    )
 
 
-def _best(known: _Known, figure: int, sense: float) -> int:
-    worth = np.where(np.isfinite(known.values[:, figure]), sense * known.values[:, figure], -np.inf)
-    return int(np.argmax(worth))
+def _worth(known: _Known, figure: int, sense: float) -> Floats:
+    """What is to be made as great as can be, [point]; minus infinity where there is no operating point."""
+    values = known.values[:, figure]
+    return np.where(np.isfinite(values), sense * values, -np.inf)
 
 
 def _search(known: _Known, figure: int, sense: float, turns: NDArray[np.bool_]) -> None:
@@ -173,13 +181,13 @@ def _search(known: _Known, figure: int, sense: float, turns: NDArray[np.bool_]) 
     box, width = known.box, known.box.most - known.box.least
     if 0 < turns.sum() <= CORNERS_TRIED:
         known.add(_combined(known, figure, sense, turns))
-    worth = np.where(np.isfinite(known.values[:, figure]), sense * known.values[:, figure], -np.inf)
+    worth = _worth(known, figure, sense)
     size = max(float(np.ptp(worth[np.isfinite(worth)])), np.finfo(float).tiny)
 
     def below(shares: Floats) -> tuple[float, Floats]:
         values, found = known.add(box.points(shares[None]))
-        if not np.isfinite(values[0, figure]):
-            return float(-worth.min() / size + 1.0), np.zeros(len(shares))
+        if not np.isfinite(values[0, figure]):  # worse than anything known
+            return float(1.0 - worth[np.isfinite(worth)].min() / size), np.zeros(len(shares))
         return -sense * values[0, figure] / size, -sense * found[0, figure] * width / size
 
     for start in known.points[np.argsort(-worth, kind="stable")[:SEARCHES]]:
