@@ -30,8 +30,11 @@ def purpose_of(design: Design, name: str) -> Purpose:
 
 def resistor(name: str, a: str, b: str, resistance: str) -> str:
     """One more resistor as a design file writes it."""
-    pins = f'pins = {{ a = "{a}", b = "{b}" }}'
-    return f'\n[[parts]]\nname = "{name}"\nkind = "resistor"\n{pins}\nresistance = "{resistance}"\nrated_power = "5 W"\n'
+    lines = (
+        "[[parts]]", f'name = "{name}"', 'kind = "resistor"', f'pins = {{ a = "{a}", b = "{b}" }}',
+        f'resistance = "{resistance}"', 'rated_power = "5 W"',
+    )  # fmt: skip
+    return "\n" + "\n".join(lines) + "\n"
 
 
 def test_a_resistor_that_does_nothing_is_indifferent(tmp_path: Path) -> None:

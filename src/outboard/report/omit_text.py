@@ -66,7 +66,9 @@ def _reason(purpose: Purpose) -> Iterator[str]:
             price = f"{_title(gained[0].after)} has {_percent(gained[0].gain)} less of its way to spare"
             yield f"its price: with it {price}"
     elif purpose.word == HARMFUL:
-        yield f"leave it out: without {purpose.part}, {_change(why)}, and nothing gets noticeably worse"
+        worse = without.some("worsens")
+        price = f"only {_title(worse[0].after)} has less to spare" if worse else "and nothing gets noticeably worse"
+        yield f"leave it out: without {purpose.part}, {_change(why)}; {price}"
     else:
         yield f"the largest change without {purpose.part}: {_change(why)}"
 

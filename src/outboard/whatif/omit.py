@@ -176,8 +176,10 @@ def _judged(without: Tried) -> tuple[str, Change | None]:
         if found := without.some(kind):
             return word, found[0]
     worse, better, mended = without.some("worsens"), without.some("betters"), without.some("mends")
+    if mended:
+        return HARMFUL, mended[0]
     if worse:
         return EARNS, worse[0]
-    if mended or better:
-        return HARMFUL, (*mended, *better)[0]
+    if better:
+        return HARMFUL, better[0]
     return INDIFFERENT, max(without.changes, key=lambda change: abs(change.gain), default=None)
