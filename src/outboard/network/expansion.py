@@ -325,4 +325,3 @@ def expanded(part: Part) -> Expansion:
 
 HEAT_RESISTANCE = "heat.resistance"
 """The field by which a case addresses the thermal resistance from a part's junction."""
-
