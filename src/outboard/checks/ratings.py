@@ -134,10 +134,18 @@ def _most_power(part: DesignPart) -> float | None:
 def _diode(part: DesignPart, shared: Needs) -> Iterator[Check]:
     name = part.name
     forward = tuple(needs.spread(part, "forward voltage", end) for end in ("least", "most"))
+    if part.rating("I_ZM") is not None:
+        broken = tuple(needs.spread(part, "breakdown voltage", end) for end in ("least", "most"))
+        yield _at_most("Zener current", part, "I_ZM",
+                       lambda block: np.maximum(0.0, -block.pin_current(name, "anode")), "A", *broken,
+                       *shared)  # fmt: skip
+        yield _junction(part, (*forward, *broken, *shared))
+        return
     yield _at_most("forward current", part, "I_F",
                    lambda block: np.maximum(0.0, block.pin_current(name, "anode")), "A", *forward, *shared)  # fmt: skip
+    working = "V_RWM" if part.rating("V_RRM") is None and part.rating("V_RWM") is not None else "V_RRM"
     yield _at_most(
-        "reverse voltage", part, "V_RRM",
+        "reverse voltage", part, working,
         lambda block: np.maximum(0.0, -figures.voltage_between(block, name, "anode", "cathode")), "V", *shared,
     )  # fmt: skip
     yield _junction(part, (*forward, *shared))
