@@ -78,8 +78,8 @@ def _excess(current: Callable[[float, float, int], float], across: float, wanted
     return current(across, drive, 0) - wanted
 
 
-def saturation_voltage(values: Mapping[str, float], collector_current: float, base_current: float) -> float:
-    """Collector-emitter voltage [V] at a collector and a base current, 25 °C."""
+def saturated_point(values: Mapping[str, float], collector_current: float, base_current: float) -> tuple[float, float]:
+    """Base-emitter and collector-emitter voltage [V] at a collector and a base current, 25 °C."""
     part = _transistor({**values, "cutoff_current": 0.0})
 
     def inner(across: float) -> tuple[float, float]:
@@ -91,7 +91,7 @@ def saturation_voltage(values: Mapping[str, float], collector_current: float, ba
 
     across = root(lambda across: inner(across)[1] - collector_current, -0.1, 10.0)
     emitter = values["emitter_resistance"] * (collector_current + base_current)
-    return across + values["collector_resistance"] * collector_current + emitter
+    return inner(across)[0] + emitter, across + values["collector_resistance"] * collector_current + emitter
 
 
 def cutoff(values: Mapping[str, float], voltage: float, temperature: float) -> float:
@@ -137,4 +137,3 @@ def quiescent(values: Mapping[str, float], supply: float, current: float) -> flo
 def limited(values: Mapping[str, float], supply: float, output: float) -> float:
     """Largest current [A] into an output that is held at a voltage [V], 25 °C."""
     return _regulator(values, supply, output, REFERENCE_TEMPERATURE)[0]
-

@@ -121,6 +121,6 @@ def _sources(part_type: PartType) -> Iterator[Finding]:
         if key != RECALLED:
             words = f"{'comes' if one else 'come'} from a damaged text: {source(key).citation}"
         yield Finding("note", part_type.name, f"{said} {words}")
-    for symbol, note in dict.fromkeys((SYMBOLS.get(row.name, row.name), row.note) for row in part_type.figures):
-        if note:
-            yield Finding("note", part_type.name, f"{symbol}: {note}")
+    for note in dict.fromkeys(row.note for row in part_type.figures if row.note):
+        noted = dict.fromkeys(SYMBOLS.get(row.name, row.name) for row in part_type.figures if row.note == note)
+        yield Finding("note", part_type.name, f"{', '.join(noted)}: {note}")
