@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.identify.base_emitter import LEAST_RESISTANCE, base_emitter
+from outboard.identify.darlington import darlington
 from outboard.identify.gain import EARLY_VOLTAGE, GainFit, gain_fit
 from outboard.identify.leakage import leakage
 from outboard.identify.records import Identified, Spread, default
@@ -18,10 +19,12 @@ GAIN_EXPONENT = 1.5
 
 
 def bipolar(part_type: PartType, working_current: float | None = None) -> Identified:
-    """Parameters of a transistor type; the least gain is right at the working collector current [A].
+    """Parameters of a transistor type; the ends of the gain are right at the working collector current [A].
 
     Usual values never depend on the working current.  ValueError when the sheet has no I_C rating or no least gain.
     """
+    if part_type.darlington:
+        return darlington(part_type, working_current)
     rated = ratings(part_type).get("I_C")
     gain = gain_fit(part_type, working_current)
     if rated is None or gain is None:

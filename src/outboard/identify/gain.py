@@ -120,7 +120,7 @@ def gain_fit(part_type: PartType, working_current: float | None) -> GainFit | No
     else:
         words = f"derived: geometric mean of least and most h_FE of {part_type.name}"
         usual_origin = Origin("derived", anchor.figure.source, words)
-    working, least_origin, notes = _least_point(part_type.name, minima, anchor, working_current)
+    working, least_origin, notes = least_point(part_type.name, minima, anchor, working_current)
     usual = level(anchor, usual_gain)
     least, most = min(level(working, working.gain), usual), max(level(top, top.gain), usual)
     notes += _optimistic(minima, working, least, knee, kappa, part_type.name)
@@ -189,7 +189,7 @@ def _lowest(function: Callable[[float], float], low: float, high: float) -> floa
     return (low + high) / 2.0
 
 
-def _least_point(
+def least_point(
     name: str, minima: list[GainPoint], anchor: GainPoint, working: float | None
 ) -> tuple[GainPoint, Origin, tuple[str, ...]]:
     """The least gain at the working current: between printed rows on a straight line in logarithms."""

@@ -12,6 +12,7 @@ from outboard.devices.bipolar import bipolar_equations
 from outboard.devices.junction import diode_equations
 from outboard.devices.mathematics import FLOATS
 from outboard.devices.regulator import regulator_equations
+from outboard.identify.pair import conducting_pair, is_pair, saturated_pair
 
 _STEPS = 80
 """Halvings of an interval: below the last digit of a float."""
@@ -57,6 +58,10 @@ def active_point(values: Mapping[str, float], collector_current: float, voltage:
 
     ValueError when the resistances leave the inner transistor too little voltage for that current.
     """
+    if is_pair(values):
+        pair = conducting_pair(values, collector_current, voltage)
+        lifted = values["emitter_resistance"] * (collector_current + pair.base_current)
+        return pair.junctions + lifted, pair.base_current
     part = _transistor({**values, "cutoff_current": 0.0})
 
     def current(across: float, drive: float, port: int) -> float:
@@ -78,8 +83,18 @@ def _excess(current: Callable[[float, float, int], float], across: float, wanted
     return current(across, drive, 0) - wanted
 
 
+def junctions(values: Mapping[str, float]) -> int:
+    """How many junctions lie between base and emitter: two in a Darlington pair."""
+    return 2 if is_pair(values) else 1
+
+
 def saturated_point(values: Mapping[str, float], collector_current: float, base_current: float) -> tuple[float, float]:
     """Base-emitter and collector-emitter voltage [V] at a collector and a base current, 25 °C."""
+    emitter = values["emitter_resistance"] * (collector_current + base_current)
+    beyond = values["collector_resistance"] * collector_current + emitter
+    if is_pair(values):
+        pair = saturated_pair(values, collector_current, base_current)
+        return pair.junctions + emitter, pair.across + beyond
     part = _transistor({**values, "cutoff_current": 0.0})
 
     def inner(across: float) -> tuple[float, float]:
@@ -90,8 +105,7 @@ def saturated_point(values: Mapping[str, float], collector_current: float, base_
         return drive, current(drive, 0)
 
     across = root(lambda across: inner(across)[1] - collector_current, -0.1, 10.0)
-    emitter = values["emitter_resistance"] * (collector_current + base_current)
-    return inner(across)[0] + emitter, across + values["collector_resistance"] * collector_current + emitter
+    return inner(across)[0] + emitter, across + beyond
 
 
 def cutoff(values: Mapping[str, float], voltage: float, temperature: float) -> float:

@@ -1,0 +1,104 @@
+"""What a Darlington pair does at a test point: driver and output transistor with their resistors, 25 °C.
+
+The driver's emitter feeds the output transistor's base; both collectors are one.  R_1 lies across the driver's base
+and emitter, R_2 across the output transistor's.  Each transistor follows the integral charge control of its kind:
+
+    I_F = q1·I_C·(1 + q1·I_C/I_K)        V_BE = V_T·ln(I_F/I_S)        I_B = I_F/β_F
+
+The currents at the middle node and the collector are brought into balance by repeated substitution.
+
+References
+----------
+[GummelPoon] Bell Syst. Tech. J. 49 (1970) p. 827
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from outboard.constants import REFERENCE_TEMPERATURE, thermal_voltage
+from outboard.identify.saturation import saturated_junctions
+
+ROUNDS = 60
+"""Substitutions; each leaves less than a fifth of the error."""
+
+LEAST_ACROSS_DRIVER = 0.3
+"""Collector-emitter voltage above which the driver counts as active [V]."""
+
+_VT = thermal_voltage(REFERENCE_TEMPERATURE)
+
+
+@dataclass(frozen=True, slots=True)
+class PairPoint:
+    """Both junction voltages [V], the base current of the pair [A], the inner collector-emitter voltage [V]."""
+
+    driver_voltage: float
+    output_voltage: float
+    base_current: float
+    across: float
+
+    @property
+    def junctions(self) -> float:
+        """Both junctions together [V]."""
+        return self.driver_voltage + self.output_voltage
+
+
+def is_pair(values: Mapping[str, float]) -> bool:
+    """Whether identified values are those of a Darlington pair."""
+    return "driver_forward_gain" in values
+
+
+def conducting_pair(values: Mapping[str, float], current: float, voltage: float) -> PairPoint:
+    """The active pair at a collector current and a collector-emitter voltage; ValueError when it would be saturated."""
+    driver, output, base = 0.7, 0.75, 0.0
+    first = 0.0
+    for _ in range(ROUNDS):
+        emitter = values["emitter_resistance"] * (current + base)
+        across = voltage - values["collector_resistance"] * current - emitter
+        if across - output < LEAST_ACROSS_DRIVER:
+            raise ValueError(f"no active point at {current:g} A and {voltage:g} V")
+        output, taken = _output(values, current - first, across - output)
+        wanted = taken + _through(values, "output_base_resistor", output)
+        wanted -= _through(values, "driver_base_resistor", driver)
+        first, injected = _driver(values, wanted, across - output - driver)
+        driver = _VT * math.log(injected / values["driver_saturation_current"])
+        base = injected / values["driver_forward_gain"] + _through(values, "driver_base_resistor", driver)
+    return PairPoint(driver, output, base, across)
+
+
+def saturated_pair(values: Mapping[str, float], current: float, base: float) -> PairPoint:
+    """The pair with its driver saturated, at a collector and a base current; across is inf when the base cannot."""
+    driver, output, first, across_driver = 0.7, 0.75, 0.0, 0.1
+    inner = {
+        **{name: values[name] for name in ("reverse_gain", "forward_early_voltage")},
+        **{name: values[f"driver_{name}"] for name in ("saturation_current", "forward_gain", "forward_knee_current")},
+    }
+    for _ in range(ROUNDS):
+        output, taken = _output(values, current - first, across_driver)
+        shunted = _through(values, "driver_base_resistor", driver)
+        first = taken + _through(values, "output_base_resistor", output) - base
+        driver, across_driver = saturated_junctions(inner, first, base - shunted)
+        if math.isinf(driver):
+            return PairPoint(driver, output, base, math.inf)
+    return PairPoint(driver, output, base, output + across_driver)
+
+
+def _through(values: Mapping[str, float], resistor: str, voltage: float) -> float:
+    """Current [A] of a built-in resistor at a voltage; none when it is not there."""
+    return voltage / values[resistor] if resistor in values else 0.0
+
+
+def _output(values: Mapping[str, float], current: float, reverse: float) -> tuple[float, float]:
+    """Junction voltage [V] and base current [A] of the output transistor, collector `reverse` [V] above its base."""
+    q1 = 1.0 / (1.0 + reverse / values["forward_early_voltage"])
+    injected = q1 * current * (1.0 + q1 * current / values["forward_knee_current"])
+    return _VT * math.log(injected / values["saturation_current"]), injected / values["forward_gain"]
+
+
+def _driver(values: Mapping[str, float], emitter: float, reverse: float) -> tuple[float, float]:
+    """Collector and injected current [A] of the driver whose emitter current is given."""
+    q1 = 1.0 / (1.0 + reverse / values["forward_early_voltage"])
+    gain, knee = values["driver_forward_gain"], values["driver_forward_knee_current"]
+    linear, square = 1.0 + q1 / gain, q1 * q1 / (knee * gain)
+    current = 2.0 * emitter / (linear + math.sqrt(linear * linear + 4.0 * square * emitter))
+    return current, q1 * current * (1.0 + q1 * current / knee)
