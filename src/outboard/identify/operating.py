@@ -83,7 +83,7 @@ def _excess(current: Callable[[float, float, int], float], across: float, wanted
     return current(across, drive, 0) - wanted
 
 
-def junctions(values: Mapping[str, float]) -> int:
+def junction_count(values: Mapping[str, float]) -> int:
     """How many junctions lie between base and emitter: two in a Darlington pair."""
     return 2 if is_pair(values) else 1
 
