@@ -1,6 +1,6 @@
 """The Darlington pair in one package against printed figures, balances, its mirror image and two separate transistors.
 
-Printed: ON Semiconductor TIP120/D (TIP122, TIP127) p. 2 and Rev. 9 front page; V_BE(on) STMicroelectronics TIP120-TIP127.
+Printed: ON Semiconductor TIP120/D (TIP122, TIP127) p. 2; V_BE(on) STMicroelectronics TIP120-TIP127.
 """
 
 from collections.abc import Callable
@@ -57,7 +57,7 @@ def test_base_emitter_voltage_and_saturation_in_the_network(solve: Solve) -> Non
 
 
 def test_balances_and_mirror_image(solve: Solve) -> None:
-    """Currents of the package add up to nothing, its heat is what its terminals take up; the PNP is the mirror image."""
+    """Currents of the package add up to nothing, its heat is what they take up; the PNP is the mirror image."""
     heat = Heat("ambient", 2.0)
     npn = pair(heat=heat)
     pnp = Part("Q1", "bipolar", PINS, npn.values, "pnp", npn.model, heat)

@@ -6,6 +6,7 @@ here from the data sheets named beside them; none is taken from the catalogue.
 
 import os
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -539,9 +540,14 @@ def test_a_missing_limit_is_undecided():
 EVERY_TYPE = [part.name for part in every_type(catalogue())]
 
 
+@cache
+def rows_of(name):
+    return deviations(find(name))
+
+
 @pytest.mark.parametrize("name", EVERY_TYPE)
 def test_no_figure_is_missed_by_more_than_five_per_cent(name):
-    found = deviations(find(name))
+    found = rows_of(name)
     assert found
     for row in found:
         assert abs(row.relative) <= 0.05 or accepted(row), row
@@ -549,7 +555,7 @@ def test_no_figure_is_missed_by_more_than_five_per_cent(name):
 
 def test_every_accepted_deviation_is_one():
     """Nothing is listed that the models meet, and what is listed keeps its limit."""
-    rows = [row for name in EVERY_TYPE for row in deviations(find(name))]
+    rows = [row for name in EVERY_TYPE for row in rows_of(name)]
     for parts, figure, at in ACCEPTED:
         for part in parts:
             usual = [row for row in rows if (row.part, row.figure, row.at, row.end) == (part, figure, at, "usual")]

@@ -11,14 +11,14 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from outboard.constants import REFERENCE_TEMPERATURE
-from outboard.identify.base_emitter import JUNCTION_SPREAD, LEAST_RESISTANCE, LEAST_SHARE, USUAL_SHARE, saturation_current
-from outboard.identify.gain import (
-    EARLY_VOLTAGE,
-    MOST_OVER_LEAST,
-    GainPoint,
-    least_point,
-    printed_points,
+from outboard.identify.base_emitter import (
+    JUNCTION_SPREAD,
+    LEAST_RESISTANCE,
+    LEAST_SHARE,
+    USUAL_SHARE,
+    saturation_current,
 )
+from outboard.identify.gain import EARLY_VOLTAGE, MOST_OVER_LEAST, GainPoint, least_point, printed_points
 from outboard.identify.leakage import leakage
 from outboard.identify.pair import conducting_pair, saturated_pair
 from outboard.identify.records import Identified, Spread, default, derived
@@ -147,7 +147,7 @@ def _voltage(part_type: PartType, found: _Found, rated: float) -> Spread:
         largest = ((row.most or 0.0) - point.junctions) / (current + point.base_current)
         words = f"V_BE(on) of {name} at {current:g} A"
         origin = derived(row, "most", words)
-        usual_origin = default(f"two junctions of 0.63 V at a hundredth of the rated I_C; a third of what {words} leaves")
+        usual_origin = default(f"two junctions of 0.63 V at 1/100 of the rated I_C; a third of what {words} leaves")
     largest = max(LEAST_RESISTANCE / LEAST_SHARE, largest)
 
     def end(shift: float, resistance: float) -> tuple[float, ...]:
@@ -181,7 +181,8 @@ def _open_points(part_type: PartType, found: _Found) -> list[str]:
     name = part_type.name
     notes = [f"gain and size of the two transistors in {name} are divided by rule, not printed"]
     if set(_RESISTORS) - set(found.values):
-        notes.append(f"the built-in resistors of {name} are not printed and left out: gain does not fall at low current")
+        missing = "are not printed and left out: gain does not fall at low current"
+        notes.append(f"the built-in resistors of {name} {missing}")
     notes.append(f"the diode from emitter to collector of {name} is left out: no reverse current is to be read from it")
     notes.append("gain's exponent of temperature is a default, 1.5 for each transistor; devices have 1 to 2")
     return notes

@@ -1,4 +1,4 @@
-"""The worst deviation of every type's model from its sheet, as a table, and the deviations that are known and accepted."""
+"""The worst deviation of every type's model from its sheet as a table, and the deviations that are accepted."""
 
 from collections.abc import Iterator, Mapping
 

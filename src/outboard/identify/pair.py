@@ -20,7 +20,10 @@ from outboard.constants import REFERENCE_TEMPERATURE, thermal_voltage
 from outboard.identify.saturation import saturated_junctions
 
 ROUNDS = 60
-"""Substitutions; each leaves less than a fifth of the error."""
+"""Substitutions at most; each leaves less than a fifth of the error."""
+
+SETTLED = 1e-13
+"""Relative change of the base current, or change of the driver's voltage [V], at which it is over."""
 
 LEAST_ACROSS_DRIVER = 0.3
 """Collector-emitter voltage above which the driver counts as active [V]."""
@@ -62,7 +65,9 @@ def conducting_pair(values: Mapping[str, float], current: float, voltage: float)
         wanted -= _through(values, "driver_base_resistor", driver)
         first, injected = _driver(values, wanted, across - output - driver)
         driver = _VT * math.log(injected / values["driver_saturation_current"])
-        base = injected / values["driver_forward_gain"] + _through(values, "driver_base_resistor", driver)
+        before, base = base, injected / values["driver_forward_gain"] + _through(values, "driver_base_resistor", driver)
+        if abs(base - before) <= SETTLED * base:
+            break
     return PairPoint(driver, output, base, across)
 
 
@@ -77,9 +82,12 @@ def saturated_pair(values: Mapping[str, float], current: float, base: float) -> 
         output, taken = _output(values, current - first, across_driver)
         shunted = _through(values, "driver_base_resistor", driver)
         first = taken + _through(values, "output_base_resistor", output) - base
+        before = driver
         driver, across_driver = saturated_junctions(inner, first, base - shunted)
         if math.isinf(driver):
             return PairPoint(driver, output, base, math.inf)
+        if abs(driver - before) <= SETTLED:
+            break
     return PairPoint(driver, output, base, output + across_driver)
 
 
