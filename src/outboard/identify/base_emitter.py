@@ -77,10 +77,11 @@ class Limit:
 def base_emitter(part_type: PartType, rated: float, gain: GainFit, working: float | None) -> BaseEmitter:
     """Junction and emitter resistance of a type; the most end meets the limit at or next above the working current."""
     name, limits = part_type.name, printed_limits(part_type, rated, gain)
+    below = default("0.59 V at a hundredth of the rated I_C")
     if not limits:
-        words = f"V_BE(on) of {name} is not printed; 0.1 V in the emitter at the rated current"
-        return _between(rated, gain, (-JUNCTION_SPREAD, 0.0, JUNCTION_SPREAD), (0.1 / rated, 0.1 / rated),
-                        (default(words), default(words)), ())  # fmt: skip
+        origin = default(f"V_BE(on) of {name} is not printed; 0.1 V in the emitter at the rated current")
+        shifts = -JUNCTION_SPREAD, 0.0, JUNCTION_SPREAD
+        return _between(rated, gain, shifts, (0.1 / rated, 0.1 / rated), (below, origin, origin), ())
     shift, largest = _usual(rated, limits)
     weakest = saturation_current(rated, shift + JUNCTION_SPREAD)
     limit = next((one for one in limits if one.current >= (working or 0.0)), limits[-1])
@@ -97,20 +98,22 @@ def base_emitter(part_type: PartType, rated: float, gain: GainFit, working: floa
     else:
         usual_origin = derived(limits[0].figure, "typical", f"{limits[0].words(name)}; {usual_words}")
     origins = usual_origin, derived(limit.figure, "most", limit.words(name))
-    shifts = _least_shift(rated, limits[0], shift, largest), shift, shift + JUNCTION_SPREAD
-    return _between(rated, gain, shifts, (largest, most), origins, notes)
+    lowest = _least_shift(rated, limits[0], shift, largest)
+    if lowest < shift - JUNCTION_SPREAD:
+        below = derived(limits[0].figure, "least", limits[0].words(name))
+    return _between(rated, gain, (lowest, shift, shift + JUNCTION_SPREAD), (largest, most), (below, *origins), notes)
 
 
 def _between(
     rated: float, gain: GainFit, shifts: tuple[float, float, float], resistances: tuple[float, float],
-    origins: tuple[Origin, Origin], notes: tuple[str, ...],
+    origins: tuple[Origin, Origin, Origin], notes: tuple[str, ...],
 ) -> BaseEmitter:  # fmt: skip
-    """The usual device and both ends, from the shifts of the junction [V] and the largest resistances [Ω]."""
+    """Least, usual and most device, from the shifts of the junction [V] and the largest resistances [Ω]."""
     largest, most = resistances
     least = _values(rated, shifts[0], LEAST_SHARE * largest, gain)
-    ends = (default("0.59 V at a hundredth of the rated I_C"), origins[1])
+    ends = (origins[0], origins[2])
     spread = Spread("V_BE", _FIELDS[: len(least)], least, _values(rated, shifts[2], most, gain), ends)
-    return BaseEmitter(_values(rated, shifts[1], USUAL_SHARE * largest, gain), origins[0], spread, notes)
+    return BaseEmitter(_values(rated, shifts[1], USUAL_SHARE * largest, gain), origins[1], spread, notes)
 
 
 def saturation_current(rated: float, shift: float) -> float:

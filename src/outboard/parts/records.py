@@ -128,8 +128,8 @@ SYMBOLS: Mapping[str, str] = {
     "IQ_change_line": "ΔI_Q with line", "VO_tempco": "ΔV_O/ΔT", "noise": "V_n", "ripple_rejection": "ripple rejection",
     "dropout": "drop-out voltage", "ROUT": "R_O", "ISC": "I_SC", "IPK": "I_PK", "VI_max": "V_I max",
     "IO_rated": "I_O guaranteed", "C_in": "C_in", "C_out": "C_out", "min_load": "least load current",
-    "VCES": "V_CES", "VCEX": "V_CEX", "VBE_sat": "V_BE(sat)", "IE_cont": "I_E", "RB1": "R_1 at the driver's base",
-    "RB2": "R_2 at the output's base", "Cob": "C_ob", "t_storage": "t_s", "t_fall": "t_f",
+    "VCES": "V_CES", "VCEX": "V_CEX", "VBE_sat": "V_BE(sat)", "IE_cont": "I_E", "RB1": "R_1", "RB2": "R_2",
+    "Cob": "C_ob", "t_storage": "t_s", "t_fall": "t_f",
     "VRRM": "V_RRM", "IF_AV": "I_F(AV)", "IFSM": "I_FSM", "VF": "V_F", "IR": "I_R", "Cj": "C_J",
 }  # fmt: skip
 """Letter symbols of the figures, as IEC 60747 and the sheets write them."""
