@@ -17,6 +17,7 @@ from outboard.identify import AXES, bipolar, diode, identified, regulator
 from outboard.identify.deviation import _above, _below, _exact, deviations, worst_deviations
 from outboard.identify.deviation_table import ACCEPTED, accepted, deviation_table, every_type
 from outboard.identify.gain import printed_points
+from outboard.identify.operating import active_point
 from outboard.parts import catalogue, find, ratings
 from outboard.parts.records import SYMBOLS
 from outboard.sources import sources
@@ -298,6 +299,22 @@ def test_typical_figures_of_the_bc557():
     assert active(found.values, 2e-3, 5)[0] == pytest.approx(0.66, abs=0.005)
     assert active(found.at(V_BE="least"), 2e-3, 5)[0] == pytest.approx(0.55, abs=0.005)
     assert saturated(found.values, 0.1, 5e-3) == pytest.approx(0.25, rel=0.05)
+
+
+@pytest.mark.parametrize("name", ["TIP122", "TIP127", "TIP120", "TIP125"])
+def test_a_pair_from_microamperes_to_beyond_its_rating(name):
+    """Usual values stay; R_2 of 120 Ω (recalled) makes gain fall below 10 mA, where the output transistor is off."""
+    plain = bipolar(find(name))
+    for current in (1e-6, 1e-3, 5e-3, 0.0199, 0.0201, 0.5, 3.0, 5.0, 8.0):
+        other = bipolar(find(name), current)
+        assert other.values == plain.values and set(other.values) == set(other.origins)
+        least, most = (other.spread("gain").least[0], other.spread("gain").most[0])
+        assert 0 < least <= plain.values["forward_gain"] <= most
+    gains = [ic / active_point(plain.values, ic, 4.0)[1] for ic in (1e-3, 5e-3, 0.0199, 0.0201, 0.1)]
+    assert gains == sorted(gains) and gains[0] < 20
+    assert gains[3] / gains[2] == pytest.approx(1.0, abs=0.03), "both ways of solving meet"
+    volts = [active_point(plain.values, ic, 4.0)[0] for ic in (1e-6, 1e-3, 5e-3, 0.0199, 0.0201, 0.1)]
+    assert volts == sorted(volts)
 
 
 def test_a_pair_is_told_from_a_transistor():

@@ -12,18 +12,8 @@ from outboard.devices.bipolar import bipolar_equations
 from outboard.devices.junction import diode_equations
 from outboard.devices.mathematics import FLOATS
 from outboard.devices.regulator import regulator_equations
+from outboard.identify.halving import STEPS, root
 from outboard.identify.pair import conducting_pair, is_pair, saturated_pair
-
-_STEPS = 80
-"""Halvings of an interval: below the last digit of a float."""
-
-
-def root(function: Callable[[float], float], low: float, high: float) -> float:
-    """Where a rising function passes through zero between low and high."""
-    for _ in range(_STEPS):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if function(middle) < 0.0 else (low, middle)
-    return (low + high) / 2.0
 
 
 def _transistor(values: Mapping[str, float]) -> SimpleNamespace:
@@ -68,7 +58,7 @@ def active_point(values: Mapping[str, float], collector_current: float, voltage:
         return float(bipolar_equations((across, drive, 0.0, REFERENCE_TEMPERATURE), part, FLOATS)[port])
 
     base = 0.0
-    for _ in range(_STEPS):
+    for _ in range(STEPS):
         emitter = values["emitter_resistance"] * (collector_current + base)
         across = voltage - values["collector_resistance"] * collector_current - emitter
         drive = root(partial(_excess, current, across, collector_current), 0.0, 1.2)

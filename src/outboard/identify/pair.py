@@ -5,7 +5,8 @@ and emitter, R_2 across the output transistor's.  Each transistor follows the in
 
     I_F = q1·I_C·(1 + q1·I_C/I_K)        V_BE = V_T·ln(I_F/I_S)        I_B = I_F/β_F
 
-The currents at the middle node and the collector are brought into balance by repeated substitution.
+The currents at the middle node and the collector are brought into balance by repeated substitution; where R_2 takes a
+good part of the current, so that the output transistor hardly conducts, by halving.
 
 References
 ----------
@@ -17,6 +18,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from outboard.constants import REFERENCE_TEMPERATURE, thermal_voltage
+from outboard.identify.halving import root
 from outboard.identify.saturation import saturated_junctions
 
 ROUNDS = 60
@@ -24,6 +26,12 @@ ROUNDS = 60
 
 SETTLED = 1e-13
 """Relative change of the base current, or change of the driver's voltage [V], at which it is over."""
+
+LITTLE = 3.0
+"""Times the current of R_2 below which the pair is only starting to conduct."""
+
+HIGHEST_JUNCTION, HALVINGS = 1.2, 45
+"""No junction has more than this [V]; halvings of it that leave less than 1e-13 V."""
 
 LEAST_ACROSS_DRIVER = 0.3
 """Collector-emitter voltage above which the driver counts as active [V]."""
@@ -55,6 +63,8 @@ def conducting_pair(values: Mapping[str, float], current: float, voltage: float)
     """The active pair at a collector current and a collector-emitter voltage; ValueError when it would be saturated."""
     driver, output, base = 0.7, 0.75, 0.0
     first = 0.0
+    if current < LITTLE * _through(values, "output_base_resistor", output):
+        return _starting_pair(values, current, voltage)
     for _ in range(ROUNDS):
         emitter = values["emitter_resistance"] * (current + base)
         across = voltage - values["collector_resistance"] * current - emitter
@@ -63,11 +73,44 @@ def conducting_pair(values: Mapping[str, float], current: float, voltage: float)
         output, taken = _output(values, current - first, across - output)
         wanted = taken + _through(values, "output_base_resistor", output)
         wanted -= _through(values, "driver_base_resistor", driver)
+        if wanted <= 0.0:
+            return _starting_pair(values, current, voltage)
         first, injected = _driver(values, wanted, across - output - driver)
         driver = _VT * math.log(injected / values["driver_saturation_current"])
         before, base = base, injected / values["driver_forward_gain"] + _through(values, "driver_base_resistor", driver)
         if abs(base - before) <= SETTLED * base:
             break
+    return PairPoint(driver, output, base, across)
+
+
+def _starting_pair(values: Mapping[str, float], current: float, voltage: float) -> PairPoint:
+    """The same where the built-in resistors take most of the current."""
+    across = voltage - (values["collector_resistance"] + values["emitter_resistance"]) * current
+
+    def carried(prefix: str, junction: float, reverse: float) -> tuple[float, float]:
+        """Collector and base current [A] of one transistor at its junction voltage."""
+        injected = values[f"{prefix}saturation_current"] * math.expm1(junction / _VT)
+        q1 = 1.0 / (1.0 + max(0.0, reverse) / values["forward_early_voltage"])
+        charge = q1 / 2.0 * (1.0 + math.sqrt(1.0 + 4.0 * injected / values[f"{prefix}forward_knee_current"]))
+        return injected / charge, injected / values[f"{prefix}forward_gain"]
+
+    def at(output: float) -> tuple[float, float, float]:
+        """Driver's junction voltage [V], collector and base current [A] of the pair."""
+        second, taken = carried("", output, across - output)
+        wanted = taken + _through(values, "output_base_resistor", output)
+
+        def excess(driver: float) -> float:
+            shunted = _through(values, "driver_base_resistor", driver)
+            return sum(carried("driver_", driver, across - output - driver)) + shunted - wanted
+
+        driver = root(excess, 0.0, HIGHEST_JUNCTION, HALVINGS)
+        first, base = carried("driver_", driver, across - output - driver)
+        return driver, first + second, base + _through(values, "driver_base_resistor", driver)
+
+    output = root(lambda output: at(output)[1] - current, 0.0, HIGHEST_JUNCTION, HALVINGS)
+    if across - output < LEAST_ACROSS_DRIVER:
+        raise ValueError(f"no active point at {current:g} A and {voltage:g} V")
+    driver, _, base = at(output)
     return PairPoint(driver, output, base, across)
 
 
