@@ -8,6 +8,7 @@ from collections.abc import Callable
 import pytest
 
 from outboard.identify import bipolar
+from outboard.identify.operating import active_point
 from outboard.network.part import Heat, Part
 from outboard.network.solution import Block
 from outboard.parts import find
@@ -54,6 +55,16 @@ def test_base_emitter_voltage_and_saturation_in_the_network(solve: Solve) -> Non
     block = solve(driven(pair(), 12e-3, 30.0, series=29.0 / 3.0))
     assert block.pin_current("Q1", "collector")[0, 0] == pytest.approx(3.0, rel=0.05)
     assert 0.7 < block.net_voltage("c")[0, 0] <= 2.0
+
+
+@pytest.mark.parametrize("current", [1e-3, 5e-3, 0.015, 0.03, 0.3, 3.0])
+def test_the_fit_and_the_network_mean_the_same_pair(solve: Solve, current: float) -> None:
+    """The base current that the fit reckons with drives the collector current in the network, and at its V_BE."""
+    values = dict(pair().values) | {"cutoff_current": 0.0}
+    voltage, base = active_point(values, current, 4.0)
+    block = solve(driven(Part("Q1", "bipolar", PINS, values, "npn", "darlington"), base, 4.0))
+    assert block.pin_current("Q1", "collector")[0, 0] == pytest.approx(current, rel=1e-3)
+    assert block.net_voltage("b")[0, 0] == pytest.approx(voltage, rel=1e-3)
 
 
 def test_balances_and_mirror_image(solve: Solve) -> None:

@@ -16,10 +16,10 @@ SEVERITY = {"error": "bold red", "warning": "bold", "note": ""}
 
 
 def write_list(plate: Plate, types: Collection[PartType]) -> None:
-    """One row a type."""
+    """One row a type, its ratings below each other so that no unit leaves its number."""
     rows = [
         (part(row.name), " ".join(filter(None, (row.polarity, row.inside.capitalize() or row.kind))), row.packages,
-         row.ratings, row.also)
+         row.ratings.replace(", ", "\n"), row.also)
         for row in list_rows(types)
     ]
     plate.table(("type", "", "package", "ratings", "also"), rows)
