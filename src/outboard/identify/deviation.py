@@ -22,7 +22,7 @@ from outboard.identify.operating import (
     forward_voltage,
     reverse_current,
     reverse_voltage,
-    saturation_voltage,
+    saturated_point,
 )
 from outboard.identify.records import Identified
 from outboard.identify.regulator_deviation import regulator_deviations
@@ -36,13 +36,13 @@ def deviations(part_type: PartType) -> tuple[Deviation, ...]:
 
 def worst_deviations(types: Mapping[str, PartType]) -> Mapping[str, Deviation]:
     """The largest deviation of each type whose kind has a model."""
-    modelled = {name: kind for name, kind in types.items() if kind.kind in _OF_KIND}
-    return {name: max(deviations(kind), key=lambda row: abs(row.relative)) for name, kind in modelled.items()}
+    found = {name: deviations(part_type) for name, part_type in types.items() if part_type.kind in MODELLED}
+    return {name: max(rows, key=lambda row: abs(row.relative)) for name, rows in found.items()}
 
 
 def _bipolar(part_type: PartType) -> Iterator[Deviation]:
     name, usual = part_type.name, bipolar(part_type)
-    minima, _, maxima = printed_points(part_type)
+    minima, typicals, maxima = printed_points(part_type)
     for point in minima:
         at = f"{point.current:g} A, {point.voltage:g} V"
         least = bipolar(part_type, point.current).at(gain="least")
@@ -50,9 +50,12 @@ def _bipolar(part_type: PartType) -> Iterator[Deviation]:
         yield _above(name, "h_FE", at, "usual", _gain(usual.values, point.current, point.voltage), point.gain)
     for point in maxima:
         at = f"{point.current:g} A, {point.voltage:g} V"
-        yield _exact(name, "h_FE", at, "gain most",
-                     _gain(usual.at(gain="most"), point.current, point.voltage), point.gain)  # fmt: skip
+        most = bipolar(part_type, point.current).at(gain="most")
+        yield _exact(name, "h_FE", at, "gain most", _gain(most, point.current, point.voltage), point.gain)
         yield _below(name, "h_FE", at, "usual", _gain(usual.values, point.current, point.voltage), point.gain)
+    for point in typicals:
+        at = f"{point.current:g} A, {point.voltage:g} V"
+        yield _exact(name, "h_FE", at, "usual", _gain(usual.values, point.current, point.voltage), point.gain)
     limits = sorted(part_type.rows("VBE_on"), key=lambda row: row.conditions.collector_current or 0.0)
     first = limits[0] if limits else None
     for row in limits:
@@ -61,12 +64,35 @@ def _bipolar(part_type: PartType) -> Iterator[Deviation]:
             model = active_point(bipolar(part_type, current).at(V_BE="most"), current, voltage)[0]
             check = _exact if row is first else _below
             yield check(name, "V_BE(on)", f"{current:g} A", "V_BE most", model, row.most)
-    for row in part_type.rows("VCE_sat"):
-        current, base = row.conditions.collector_current, row.conditions.base_current
-        if row.most is not None and current is not None and base is not None:
-            model = saturation_voltage(usual.values, current, base)
-            yield _below(name, "V_CE(sat)", f"{current:g} A, {base:g} A", "usual", model, row.most)
+        if row.typical is not None and current is not None and voltage is not None:
+            model = active_point(usual.values, current, voltage)[0]
+            yield _exact(name, "V_BE(on)", f"{current:g} A", "usual", model, row.typical)
+        if row.least is not None and current is not None and voltage is not None:
+            model = active_point(usual.at(V_BE="least"), current, voltage)[0]
+            yield _exact(name, "V_BE(on)", f"{current:g} A", "V_BE least", model, row.least)
+    yield from _saturation(part_type, usual)
     yield from _leakage(part_type, usual)
+
+
+def _saturation(part_type: PartType, usual: Identified) -> Iterator[Deviation]:
+    """V_CE(sat) and V_BE(sat): limits are bounds of the usual device, and of the ends where they fix an end."""
+    name = part_type.name
+    for row in (*part_type.rows("VCE_sat"), *part_type.rows("VBE_sat")):
+        current, base = row.conditions.collector_current, row.conditions.base_current
+        if current is None or base is None:
+            continue
+        place, at = int(row.name == "VCE_sat"), f"{current:g} A, {base:g} A"
+        figure, model = SYMBOLS[row.name], saturated_point(usual.values, current, base)[place]
+        if row.most is not None:
+            yield _below(name, figure, at, "usual", model, row.most)
+        if row.typical is not None:
+            yield _exact(name, figure, at, "usual", model, row.typical)
+        if row.name == "VBE_sat" and row.most is not None:
+            most = saturated_point(bipolar(part_type, current).at(V_BE="most"), current, base)[place]
+            yield _below(name, figure, at, "V_BE most", most, row.most)
+        if row.least is not None:
+            least = saturated_point(usual.at(V_BE="least"), current, base)[place]
+            yield _exact(name, figure, at, "V_BE least", least, row.least)
 
 
 def _gain(values: Mapping[str, float], current: float, voltage: float) -> float:
@@ -137,3 +163,5 @@ def _dynamic_resistance(values: Mapping[str, float], current: float) -> float:
 _OF_KIND: Mapping[str, Callable[[PartType], Iterator[Deviation]]] = {
     "bipolar": _bipolar, "diode": _diode, "regulator": regulator_deviations,
 }  # fmt: skip
+MODELLED = tuple(_OF_KIND)
+"""The kinds of type that have a model."""

@@ -10,6 +10,9 @@ from outboard.parts.ratings import ratings
 from outboard.parts.records import SYMBOLS, Figure, PartType
 from outboard.sources import RECALLED, source
 
+_RISING = (("V_CEO", "V_CER", "V_CES", "V_CEX", "V_CBO"), ("V_RWM", "V_C"))
+"""Ratings of voltage that rise in this order."""
+
 AGREEMENT = 0.03
 """Relative difference up to which two printed forms of one rating agree: their rounding."""
 
@@ -52,7 +55,7 @@ def _order(part_type: PartType) -> Iterator[Finding]:
 
 
 def _power(part_type: PartType) -> Iterator[Finding]:
-    """P_tot = (T_J max − T)/R_th, T at the case or the leads as P_tot is printed; derating = 1/R_thJC."""
+    """P_tot = (T_J max − T)/R_th, T of case or leads as P_tot is printed; derating = 1/R_thJC, in free air 1/R_thJA."""
     rated = ratings(part_type)
     if "P_tot" in rated and "T_J" in rated:
         given = rated["P_tot"].figure.conditions
@@ -62,8 +65,9 @@ def _power(part_type: PartType) -> Iterator[Finding]:
             words = f"(T_J max − {given.temperature - ZERO_CELSIUS:.0f} °C)/{symbol}"
             yield from _agree(part_type.name, "P_tot", rated["P_tot"].value, words, power, "W")
     for row in part_type.rows("derating"):
-        if row.most is not None and "R_thJC" in rated:
-            yield from _agree(part_type.name, "derating", row.most, "1/R_thJC", 1.0 / rated["R_thJC"].value, "W/K")
+        symbol = "R_thJC" if row.conditions.ambient_temperature is None else "R_thJA"
+        if row.most is not None and symbol in rated:
+            yield from _agree(part_type.name, "derating", row.most, f"1/{symbol}", 1.0 / rated[symbol].value, "W/K")
 
 
 def _zener_power(part_type: PartType) -> Iterator[Finding]:
@@ -88,9 +92,9 @@ def _agree(part: str, one: str, value: float, other: str, computed: float, unit:
 
 
 def _voltages(part_type: PartType) -> Iterator[Finding]:
-    """V_CEO ≤ V_CER ≤ V_CBO; a suppressor's V_RWM ≤ V_C."""
+    """V_CEO ≤ V_CER ≤ V_CES ≤ V_CEX ≤ V_CBO; a suppressor's V_RWM ≤ V_C."""
     rated = ratings(part_type)
-    for chain in (("V_CEO", "V_CER", "V_CBO"), ("V_RWM", "V_C")):
+    for chain in _RISING:
         rising = [(symbol, rated[symbol].value) for symbol in chain if symbol in rated]
         for (low, low_value), (high, high_value) in itertools.pairwise(rising):
             if low_value > high_value:
@@ -159,18 +163,18 @@ def _band(row: Figure) -> float:
 
 
 def _sources(part_type: PartType) -> Iterator[Finding]:
-    """Figures from memory, from damaged text, or disputed; each document once."""
-    weak: dict[str, dict[str, None]] = {}
+    """Figures from memory or from a damaged text, together by document; then each remark of the sheet."""
+    doubtful: dict[str, list[str]] = {}
     for row in part_type.figures:
         if row.source == RECALLED or source(row.source).weak:
-            weak.setdefault(row.source, {})[SYMBOLS.get(row.name, row.name)] = None
-    for key, symbols in weak.items():
-        names, one = ", ".join(symbols), len(symbols) == 1
-        if key == RECALLED:
-            yield Finding("note", part_type.name, f"{names} {'is' if one else 'are'} recalled, without a document")
-        else:
-            words = f"{names} {'comes' if one else 'come'} from a damaged text: {source(key).citation}"
-            yield Finding("note", part_type.name, words)
-    remarks = dict.fromkeys((SYMBOLS.get(row.name, row.name), row.note) for row in part_type.figures if row.note)
-    for symbol, note in remarks:
-        yield Finding("note", part_type.name, f"{symbol}: {note}")
+            doubtful.setdefault(row.source, []).append(SYMBOLS.get(row.name, row.name))
+    for key, symbols in doubtful.items():
+        names = list(dict.fromkeys(symbols))
+        said, one = ", ".join(names), len(names) == 1
+        words = f"{'is' if one else 'are'} recalled, without a document"
+        if key != RECALLED:
+            words = f"{'comes' if one else 'come'} from a damaged text: {source(key).citation}"
+        yield Finding("note", part_type.name, f"{said} {words}")
+    for note in dict.fromkeys(row.note for row in part_type.figures if row.note):
+        noted = dict.fromkeys(SYMBOLS.get(row.name, row.name) for row in part_type.figures if row.note == note)
+        yield Finding("note", part_type.name, f"{', '.join(noted)}: {note}")

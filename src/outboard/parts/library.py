@@ -10,7 +10,7 @@ from types import MappingProxyType
 
 from outboard.errors import Mistake, OutboardError, WrongInput
 from outboard.parts.dimensions import CONDITIONS, FIGURES, RANGES, WORDS
-from outboard.parts.records import Conditions, Figure, PartType, Range
+from outboard.parts.records import DARLINGTON, Conditions, Figure, PartType, Range
 from outboard.quantity import Dimension, QuantityMistake, parse
 from outboard.sources import sources
 
@@ -18,9 +18,12 @@ KINDS = {
     "bipolar": ("npn", "pnp"), "mosfet": ("n-channel", "p-channel"), "diode": (None,),
     "regulator": ("positive", "negative"),
 }  # fmt: skip
+INSIDE = {"bipolar": (None, DARLINGTON)}
+"""What a package of a kind may hold besides the one device that its kind names."""
+
 JUNCTIONS = ("", "Schottky", "Zener")
 KEYS = ("name", "kind", "polarity", "description", "packages", "aliases", "figures", "members", "suffixes",
-        "junction")  # fmt: skip
+        "junction", "inside")  # fmt: skip
 SIDES = ("least", "typical", "most")
 
 
@@ -103,6 +106,9 @@ class Reader:
             self.refuse("kind", f"no kind {kind!r}", " | ".join(KINDS))
         elif polarity not in KINDS[kind]:
             self.refuse("polarity", f"no polarity {polarity!r} of a {kind}", " | ".join(map(str, KINDS[kind])))
+        inside = table.get("inside")
+        if inside not in INSIDE.get(kind, (None,)):
+            self.refuse("inside", f"nothing called {inside!r} inside a {kind}", f'"{DARLINGTON}" or nothing')
         for key in sorted(set(table) - set(KEYS)):
             self.refuse(key, f"unknown key {key}", ", ".join(KEYS))
         return PartType(
@@ -115,6 +121,7 @@ class Reader:
             figures=figures,
             members=members,
             junction=self.junction(table),
+            inside=None if inside is None else str(inside),
         )
 
     def junction(self, table: Mapping[str, object]) -> str:
@@ -125,8 +132,9 @@ class Reader:
 
     def member(self, whole: PartType, name: str, change: Mapping[str, object]) -> PartType:
         """A member of a family: the family's figures, with those replaced that the member prints itself."""
-        group = change.get("group")
-        own = tuple(self.figures({key: rows for key, rows in change.items() if key != "group"}, f"members.{name}"))
+        group, packages = change.get("group"), _texts(change.get("packages")) or whole.packages
+        plain = {key: rows for key, rows in change.items() if key not in ("group", "packages")}
+        own = tuple(self.figures(plain, f"members.{name}"))
         replaced = {figure.name for figure in own}
         figures = [figure for figure in whole.figures if figure.name not in replaced]
         selected = {(row.name, row.conditions.collector_current) for row in figures if row.conditions.group == group}
@@ -137,7 +145,7 @@ class Reader:
             if row.conditions.group == group
             or (row.conditions.group is None and (row.name, row.conditions.collector_current) not in selected)
         ]  # fmt: skip
-        return replace(whole, name=name, aliases=(), members=(), figures=(*kept, *own))
+        return replace(whole, name=name, packages=packages, aliases=(), members=(), figures=(*kept, *own))
 
     def figures(self, table: object, place: str) -> Iterator[Figure]:
         """All rows of a table of figures."""

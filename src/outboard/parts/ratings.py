@@ -26,7 +26,7 @@ class Rating:
 Ratings = Mapping[str, Rating]
 """Ratings by letter symbol.
 
-Transistors: V_CEO V_CER V_CBO V_EBO I_C I_C_peak I_B P_tot T_J R_thJC R_thJA I_Sb.
+Transistors: V_CEO V_CER V_CES V_CEX V_CBO V_EBO I_C I_C_peak I_B P_tot T_J R_thJC R_thJA I_Sb.
 Field-effect transistors: V_DSS I_D I_D_peak V_GS P_tot T_J R_thJC R_thJA R_DS_on V_GS_th_least V_GS_th_most.
 Regulators: V_I V_diff I_O I_O_min V_O_least V_O_most dropout_typical dropout_guaranteed T_J R_thJC R_thJA; V_diff is
 the greatest input-output voltage, I_O_min the least load that every device needs; an adjustable one has V_REF_least
@@ -35,10 +35,10 @@ Diodes: V_RRM I_F I_FSM V_F I_R P_tot T_J R_thJC R_thJA R_thJL; Zener diodes V_Z
 """
 
 _LOWEST = {
-    "V_CEO": "VCEO", "V_CER": "VCER", "V_CBO": "VCBO", "V_EBO": "VEBO", "I_C": "IC_cont", "I_C_peak": "IC_peak",
-    "I_B": "IB_max", "T_J": "TJ_max", "V_I": "VI_max", "V_RRM": "VRRM", "I_F": "IF_AV", "I_FSM": "IFSM",
-    "V_DSS": "VDSS", "I_D_peak": "ID_peak", "V_GS": "VGS_max", "V_diff": "VDIFF_max", "I_ZM": "IZM", "P_PP": "PPP",
-    "V_RWM": "VRWM", "V_Z": "VZ",
+    "V_CEO": "VCEO", "V_CER": "VCER", "V_CES": "VCES", "V_CEX": "VCEX", "V_CBO": "VCBO", "V_EBO": "VEBO",
+    "I_C": "IC_cont", "I_C_peak": "IC_peak", "I_B": "IB_max", "T_J": "TJ_max", "V_I": "VI_max", "V_RRM": "VRRM",
+    "I_F": "IF_AV", "I_FSM": "IFSM", "V_DSS": "VDSS", "I_D_peak": "ID_peak", "V_GS": "VGS_max", "V_diff": "VDIFF_max",
+    "I_ZM": "IZM", "P_PP": "PPP", "V_RWM": "VRWM", "V_Z": "VZ",
 }  # fmt: skip
 _HIGHEST = {
     "R_thJC": "RthJC", "R_thJA": "RthJA", "R_thJL": "RthJL", "V_F": "VF", "V_C": "VC", "R_DS_on": "RDS_on",
@@ -108,9 +108,7 @@ def _value(figure: Figure) -> float:
     return value
 
 
-def _extreme(
-    choose: Callable[..., Figure], symbol: str, rows: Iterable[Figure], part: str
-) -> Mapping[str, Rating]:
+def _extreme(choose: Callable[..., Figure], symbol: str, rows: Iterable[Figure], part: str) -> Mapping[str, Rating]:
     """The lowest or highest of several printed values, as a rating; nothing when nothing is printed."""
     rows = list(rows)
     if not rows:

@@ -21,15 +21,18 @@ SEVERITY = {"error": "bold red", "warning": "bold", "note": ""}
 
 
 def write_list(plate: Plate, types: Collection[PartType], stock: Collection[PartType]) -> None:
-    """One row a type, kind by kind; then what is chosen without a type number."""
+    """One row a type, kind by kind, then what is chosen without a type number.
+
+    Ratings stand below each other, so that no unit leaves its number.
+    """
     rows = list_rows(types)
     for kind, title in KINDS.items():
         plate.title(title)
-        same = [row for row in rows if row.kind == kind]
         plate.table(
             ("type", "", "package", "ratings", "also"),
-            [(part(row.name), row.polarity or row.description, row.packages, row.ratings, row.also) for row in same],
-        )
+            [(part(row.name), " ".join(filter(None, (row.polarity, row.inside.capitalize()))) or row.description,
+              row.packages, row.ratings.replace(", ", "\n"), row.also) for row in rows if row.kind == kind],
+        )  # fmt: skip
         plate.say()
     plate.title("packages, resistors, capacitors, heat sinks")
     plate.table(
@@ -42,7 +45,8 @@ def write_list(plate: Plate, types: Collection[PartType], stock: Collection[Part
 def write_sheet(plate: Plate, found: PartType) -> None:
     """Every figure with its conditions; daggers mark what is no limit; documents at the end."""
     plate.title(found.name)
-    plate.quietly(" · ".join(filter(None, (found.description or found.kind, found.polarity, listed(found.packages)))))
+    polarity = (found.polarity or "").upper() if found.kind == "bipolar" else found.polarity
+    plate.quietly(" · ".join(filter(None, (found.description or found.kind, polarity, listed(found.packages)))))
     if found.aliases or found.members:
         plate.quietly(f"also {listed((*found.aliases, *found.members))}")
     if found.polarity in MAGNITUDES:

@@ -60,7 +60,8 @@ def _details(finding: Finding) -> Iterator[str]:
     """The worst value against its limit and where it was met; what is missing where undecided; a note."""
     pieces = []
     if finding.worst is not None and finding.limit is not None:
-        pieces.append(f"{_value(finding.worst, finding.unit)} against {_value(finding.limit, finding.unit)}")
+        limit = _value(finding.limit, finding.unit) + _taken_off(finding)
+        pieces.append(f"{_value(finding.worst, finding.unit)} against {limit}")
     if finding.in_words:
         pieces.append(finding.in_words.replace(", ", " · "))
     if pieces:
@@ -69,6 +70,11 @@ def _details(finding: Finding) -> Iterator[str]:
         yield from finding.missing
     if finding.note:
         yield finding.note
+
+
+def _taken_off(finding: Finding) -> str:
+    """What a policy took off the limit."""
+    return f" ({finding.derating})" if finding.derating else ""
 
 
 def _value(value: float, unit: str) -> str:

@@ -116,9 +116,8 @@ def load_limit(design: Design) -> tuple[float | None, bool]:
     output = design.brief.output
     if output is None:
         return None, False
-    withstands: float | None = getattr(output, "withstands", None)
-    if withstands is not None:
-        return abs(withstands), True
+    if output.withstands is not None:
+        return output.withstands, True
     return abs(output.voltage) * (1.0 + output.tolerance), False
 
 
