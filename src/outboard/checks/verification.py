@@ -41,7 +41,7 @@ LOADS = 24
 PIECE = 384
 """Corners solved and judged at a time."""
 
-NOT_JUDGED = ("safe operating area", "transients and stability", "faults", "raw supply")
+NOT_JUDGED = ("safe operating area", "transients and stability", "raw supply")
 
 
 @dataclass(frozen=True)
