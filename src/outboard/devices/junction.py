@@ -46,9 +46,16 @@ def breakdown_equations(x: Sequence[Number], p: Any, m: Mathematics) -> Sequence
     return i, -i, -v * i
 
 
+def breakdown_corners(x: Sequence[Number], p: Any, m: Mathematics) -> Sequence[Number]:
+    """Where breakdown sets in: a step that goes on from there on the slope of what is off overruns all sense."""
+    anode, cathode, t = x
+    return (-(anode - cathode + p.breakdown_voltage) / (p.breakdown_emission * BOLTZMANN_VOLTAGE * t),)
+
+
 BREAKDOWN = Device(
     "breakdown",
     ("anode", "cathode", "temperature"),
     ("breakdown_voltage", "breakdown_current", "breakdown_emission"),
     breakdown_equations,
+    corners=breakdown_corners,
 )
