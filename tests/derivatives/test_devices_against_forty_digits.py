@@ -163,7 +163,9 @@ def mosfet_point(random: np.random.Generator) -> Point:
     """Weak and strong inversion, off, triode, saturated, drain and source exchanged, cold and hot; both polarities."""
     polarity, source = sign(random), random.uniform(-30.0, 30.0)
     threshold = random.uniform(-2.0, 4.0)
-    v_gs = threshold + float(random.choice([random.uniform(-0.3, 0.3), random.uniform(0.3, 12.0), -random.uniform(0.5, 9.0)]))
+    v_gs = threshold + float(
+        random.choice([random.uniform(-0.3, 0.3), random.uniform(0.3, 12.0), -random.uniform(0.5, 9.0)])
+    )
     v_ds = sign(random) * float(random.choice([decades(random, 1e-6, 0.1), random.uniform(0.1, 40.0)]))
     ports = [source + polarity * v_ds, source + polarity * v_gs, source, random.uniform(225.0, 480.0)]
     return ports, [polarity, threshold, decades(random, 0.05, 100.0), random.uniform(1.0, 1.8),

@@ -1,10 +1,11 @@
-"""The transistors, the diode, the regulator and the lamp against their equations written down a second time, at forty digits.
+"""Transistors, diode, regulator and lamp against their equations written down a second time, at forty digits.
 
-The transistor: H. K. Gummel and H. C. Poon, "An integral charge control model of bipolar transistors", Bell Syst. Tech.
-J. 49 (1970) p. 827, in the notation of I. Getreu, Modeling the Bipolar Transistor, 1976 (both from memory), with
-leakage I_CBO beside it.  The field-effect transistor: Enz, Krummenacher and Vittoz, Analog Integr. Circuits Signal
-Process. 8 (1995) p. 83 (from memory), with the bulk at the source.  The regulator is this project's own description of a data sheet; here it is written with plain
-logarithms and exponentials that would overflow a double.  k and q: exact values of the SI since 2019.
+The bipolar transistor: H. K. Gummel and H. C. Poon, "An integral charge control model of bipolar transistors", Bell
+Syst. Tech. J. 49 (1970) p. 827, in the notation of I. Getreu, Modeling the Bipolar Transistor, 1976 (both from memory),
+with leakage I_CBO beside it.  The field-effect transistor: Enz, Krummenacher and Vittoz, Analog Integr. Circuits Signal
+Process. 8 (1995) p. 83 (from memory), with the bulk at the source.  The regulator is this project's own description of
+a data sheet; here it is written with plain logarithms and exponentials that would overflow a double.  k and q: exact
+values of the SI since 2019.
 """
 
 from types import SimpleNamespace
@@ -141,7 +142,11 @@ def test_field_effect_transistor(polarity: int) -> None:
         vt = K_OVER_Q * t
         v_p = (v_gs - threshold - drift * (t - t0)) / n
         i_0 = 2 * n * k * (t / t0) ** mpf("-1.5") * vt**2
-        i = i_0 * (log(1 + exp(v_p / (2 * vt))) ** 2 - log(1 + exp((v_p - v_ds) / (2 * vt))) ** 2) * (1 + lam * abs(v_ds))
+        i = (
+            i_0
+            * (log(1 + exp(v_p / (2 * vt))) ** 2 - log(1 + exp((v_p - v_ds) / (2 * vt))) ** 2)
+            * (1 + lam * abs(v_ds))
+        )
         values = {"polarity": polarity, "threshold_voltage": threshold, "transconductance": k, "slope": n,
                   "output_conductance": lam, "threshold_tempco": drift, "reference_temperature": t0}  # fmt: skip
         source = mpf(random.uniform(-20.0, 20.0))
