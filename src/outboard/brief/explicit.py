@@ -113,8 +113,12 @@ class _Reading:
         models = tuple(model for kind, model in MODELS if kind == self.kind)
         polarities = POLARITIES.get(self.kind, ())
         entries = {
-            "polarity": Entry(" or ".join(polarities), required=self.kind in POLARITY_SAID, choices=polarities,
-                              example=f'"{polarities[0]}"' if polarities else ""),
+            "polarity": Entry(
+                " or ".join(polarities),
+                required=self.kind in POLARITY_SAID,
+                choices=polarities,
+                example=f'"{polarities[0]}"' if polarities else "",
+            ),
             "model": Entry("a model of this kind", choices=models, example='"constant_gain"'),
             "type": Entry("a type of the catalogue", example='"2N3055"'),
             "role": PART_ROLE,
