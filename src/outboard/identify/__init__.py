@@ -2,17 +2,20 @@
 
 from outboard.identify.bipolar import bipolar
 from outboard.identify.diode import diode
+from outboard.identify.mosfet import mosfet
 from outboard.identify.records import AXES, Identified, Spread
 from outboard.identify.regulator import regulator
 from outboard.parts.records import PartType
 
-__all__ = ["AXES", "Identified", "Spread", "bipolar", "diode", "identified", "regulator"]
+__all__ = ["AXES", "Identified", "Spread", "bipolar", "diode", "identified", "mosfet", "regulator"]
 
 
 def identified(part_type: PartType, working_current: float | None = None, package: str | None = None) -> Identified:
     """Parameters of any type of the catalogue; the working current [A] matters to transistors only."""
     if part_type.kind == "bipolar":
         return bipolar(part_type, working_current)
+    if part_type.kind == "mosfet":
+        return mosfet(part_type)
     if part_type.kind == "regulator":
         return regulator(part_type, package)
     return diode(part_type)

@@ -26,6 +26,9 @@ class Conditions:
     base_emitter_resistance: float | None = None
     forward_current: float | None = None
     reverse_voltage: float | None = None
+    drain_current: float | None = None
+    gate_source_voltage: float | None = None
+    drain_source_voltage: float | None = None
     input_voltage: Range | None = None
     output_current: Range | None = None
     differential_voltage: float | None = None
