@@ -1,7 +1,7 @@
 """A field-effect transistor's data sheet as parameters of the smooth law from weak to strong inversion.
 
 The threshold follows from V_GS(th), the transconductance from the least g_fs, the drain resistance from what the
-channel leaves of R_DS(on), the body diode from V_SD and from the hot limit of I_DSS.  Slope, temperature coefficient and the
+channel leaves of R_DS(on), the body diode from V_SD and from the hot limit of I_DSS.  Slope, temperature law and the
 usual place between the limits are not printed: they are defaults and count as such.
 
 On-resistance and threshold differ independently; R_DS(on) is met with the usual threshold, so that a device at the most
