@@ -24,6 +24,7 @@ from outboard.identify.operating import (
     reverse_voltage,
     saturated_point,
 )
+from outboard.identify.mosfet_deviation import mosfet_deviations
 from outboard.identify.records import Identified
 from outboard.identify.regulator_deviation import regulator_deviations
 from outboard.parts.records import SYMBOLS, PartType
@@ -161,7 +162,7 @@ def _dynamic_resistance(values: Mapping[str, float], current: float) -> float:
 
 
 _OF_KIND: Mapping[str, Callable[[PartType], Iterator[Deviation]]] = {
-    "bipolar": _bipolar, "diode": _diode, "regulator": regulator_deviations,
+    "bipolar": _bipolar, "diode": _diode, "mosfet": mosfet_deviations, "regulator": regulator_deviations,
 }  # fmt: skip
 MODELLED = tuple(_OF_KIND)
 """The kinds of type that have a model."""

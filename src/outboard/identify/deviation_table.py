@@ -30,7 +30,7 @@ HEADING = """# How well the models give back their sheets
 
 Made by `outboard.identify.deviation_table`; the tests compare it with the models. Each row is the figure of a type
 that its model meets worst: where the model stays within a limit that only bounds it the deviation is nought. Up to 5 %
-counts as given back; what is more has its reason beside it. Field-effect transistors have no model and are left out.
+counts as given back; what is more has its reason beside it.
 
 | type | figure | at | end | model | printed | off | reason |
 |---|---|---|---|---|---|---|---|
