@@ -137,9 +137,7 @@ def _output(block: Block) -> Floats:
     return np.abs(block.pin_voltage("load", "plus") - block.pin_voltage("load", "minus"))
 
 
-def _curve(
-    block: Block, row: int, condition: str, direction: str, loads: Floats, devices: tuple[Device, ...]
-) -> Curve:
+def _curve(block: Block, row: int, condition: str, direction: str, loads: Floats, devices: tuple[Device, ...]) -> Curve:
     """One row of the block on the way up, or on the way down turned round so that its load rises."""
     count = len(loads)
     way = slice(0, count) if direction == UP else slice(2 * count - 2, count - 2 if count > 1 else None, -1)

@@ -137,4 +137,3 @@ def quiescent(values: Mapping[str, float], supply: float, current: float) -> flo
 def limited(values: Mapping[str, float], supply: float, output: float) -> float:
     """Largest current [A] into an output that is held at a voltage [V], 25 °C."""
     return _regulator(values, supply, output, REFERENCE_TEMPERATURE)[0]
-

@@ -82,9 +82,7 @@ def _value(figure: Figure) -> float:
     return value
 
 
-def _extreme(
-    choose: Callable[..., Figure], symbol: str, rows: Iterable[Figure], part: str
-) -> Mapping[str, Rating]:
+def _extreme(choose: Callable[..., Figure], symbol: str, rows: Iterable[Figure], part: str) -> Mapping[str, Rating]:
     """The lowest or highest of several printed values, as a rating; nothing when nothing is printed."""
     rows = list(rows)
     if not rows:
