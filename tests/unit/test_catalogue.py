@@ -16,7 +16,9 @@ from outboard.sources import RECALLED, source, sources
 
 THE_TYPES = [
     "7805", "7812", "7815", "78M05", "BD140", "BD139", "TIP32C", "TIP2955", "TIP3055", "MJ2955", "2N3055", "MJE15031",
-    "TIP36C", "1N400x", "1N540x",
+    "TIP36C", "1N400x", "1N540x", "BD242C", "TIP31C", "TIP42C", "TIP41C", "D45H11", "D44H11", "MJL1302A", "TIP35C",
+    "MJ15003", "MJ15024", "2N3771", "2N3772", "2N3773", "TIP122", "TIP127", "2N3906", "2N3904", "BC557", "2N2907A",
+    "2N4403",
 ]  # fmt: skip
 
 
@@ -74,6 +76,35 @@ def test_all_mistakes_come_at_once():
 def test_a_kind_or_polarity_that_does_not_exist_is_refused():
     assert "no kind" in str(mistakes_of('name = "X1"\nkind = "valve"\n')[0])
     assert "no polarity" in str(mistakes_of('name = "X1"\nkind = "bipolar"\npolarity = "up"\n')[0])
+
+
+def test_what_is_inside_a_package():
+    assert find("TIP122").darlington and find("TIP120").darlington and not find("2N3055").darlington
+    wrong = 'name = "X1"\nkind = "bipolar"\npolarity = "npn"\ninside = "three"\n'
+    (mistake,) = mistakes_of(wrong)
+    assert "'three'" in str(mistake) and "darlington" in str(mistake)
+    assert "inside" in str(mistakes_of('name = "X1"\nkind = "diode"\ninside = "darlington"\n')[0])
+
+
+def test_a_member_may_have_a_package_of_its_own():
+    """NTE 2N2907A in TO-18: 200 °C, 325 K/W; Motorola P2N2907A in TO-92: 150 °C, 200 K/W, 1.5 W at the case."""
+    metal, plastic = ratings(find("2N2907A")), ratings(find("PN2907A"))
+    assert (metal["T_J"].value - ZERO_CELSIUS, metal["R_thJA"].value) == (pytest.approx(200), 325)
+    assert (plastic["T_J"].value - ZERO_CELSIUS, plastic["R_thJA"].value) == (pytest.approx(150), 200)
+    assert "P_tot" not in metal and plastic["P_tot"].value == 1.5
+
+
+def test_members_of_a_darlington_family():
+    """ON Semiconductor TIP120/D: 60 V for the TIP120, 100 V for the TIP122."""
+    assert [ratings(find(name))["V_CEO"].value for name in ("TIP120", "TIP122")] == [60, 100]
+    assert ratings(find("TIP120"))["V_CBO"].origin.kind == "recalled"
+
+
+def test_of_two_makers_the_weaker_counts_for_the_new_types():
+    """D44H11: 70 W, 1.8 K/W (ON Semiconductor), 50 W, 2.5 K/W (ST); BC557: 0.5 W, 250 K/W (Rectron)."""
+    rated = ratings(find("D44H11"))
+    assert (rated["P_tot"].value, rated["R_thJC"].value) == (50, 2.5)
+    assert ratings(find("BC557"))["R_thJA"].value == 250
 
 
 @pytest.mark.parametrize(
@@ -241,6 +272,8 @@ def test_weak_and_recalled_figures_are_listed():
     words = [finding.words for finding in consistency(find("7812"))]
     assert any("damaged text" in one and "Texas Instruments" in one for one in words)
     assert any("recalled" in finding.words for finding in consistency(find("TIP36C")))
+    weak = [finding.words for finding in consistency(find("2N3904")) if "damaged text" in finding.words]
+    assert len(weak) == 1 and weak[0].startswith("h_FE, V_BE(sat), V_CE(sat)"), "one remark for one document"
 
 
 def test_list_rows():

@@ -63,7 +63,7 @@ def _table(design_part: DesignPart) -> str:
         keys["role"] = _text(design_part.role)
     if part.polarity is not None:
         keys["polarity"] = _text(part.polarity)
-    if part.model is not None:
+    if part.model is not None and design_part.type is None:
         keys["model"] = _text(part.model)
     keys["pins"] = _inline({pin: _text(net) for pin, net in part.pins.items()})
     values: Mapping[str, float] = part.values

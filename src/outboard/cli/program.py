@@ -25,6 +25,7 @@ VERBS = {
     "solve": "one operating point: voltages, currents, power, junctions",
     "divide": "how the load current divides, from no load to overload",
     "verify": "is it right under everything that was promised?",
+    "omit": "what is each part for, and what if it were left out?",
     "faults": "what happens when a part fails, or the output is shorted?",
     "expand": "the design written out as explicit parts",
     "parts": "the catalogue: list, show, check",

@@ -16,6 +16,8 @@ if TYPE_CHECKING:  # what a verb does not ask for is not loaded
     from outboard.arrangements import Design, Sizing
     from outboard.checks.finding import Verdict
     from outboard.whatif.faults import FaultReport
+    from outboard.whatif.omit import Omission
+    from outboard.whatif.value_window import ValueWindow
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +54,8 @@ class Dossier:
     division: "Division | NotRun" = NOT_RUN
     verdict: "Verdict | NotRun" = NOT_RUN
     faults: "FaultReport | NotRun" = NOT_RUN
+    omission: "Omission | NotRun" = NOT_RUN
+    windows: "tuple[ValueWindow, ...]" = ()
 
 
 def opened(path: Path | str) -> Dossier:

@@ -1,5 +1,6 @@
 """Running one section of a dossier; each loads only what it needs."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from outboard.brief import Brief
@@ -61,6 +62,27 @@ def with_faults(dossier: Dossier) -> Dossier:
     with located(dossier.brief):
         report = fault_report(dossier.design)
     return replace(dossier, faults=report)
+
+
+def with_omission(dossier: Dossier, names: Sequence[str] = (), windows: bool = False) -> Dossier:
+    """The dossier with what each part is for, all or those named; with the windows of resistors when asked for.
+
+    WrongInput for a name that no part has.
+    """
+    from outboard.whatif.omit import omission
+    from outboard.whatif.value_window import value_window
+
+    known = [part.name for part in dossier.design.parts]
+    for name in names:
+        if name not in known:
+            what, expected = f"there is no part '{name}'", "one of " + ", ".join(known)
+            raise WrongInput([Mistake(what, expected, where="--part", file=str(dossier.brief.file))])
+    with located(dossier.brief):
+        found = omission(dossier.design, names)
+        series = dossier.brief.stage.series if dossier.brief.stage is not None else "E12"
+        asked = [one.part for one in found.purposes if dossier.design.part(one.part).part.kind == "resistor"]
+        bounds = [value_window(dossier.design, name, series) for name in asked] if windows else []
+    return replace(dossier, omission=found, windows=tuple(bound for bound in bounds if bound is not None))
 
 
 def _narrowed(brief: Brief, input_voltage: float | None, load: float | None, ambient: float | None) -> Brief:

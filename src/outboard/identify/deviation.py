@@ -18,7 +18,7 @@ from outboard.identify.operating import (
     limited,
     quiescent,
     regulated,
-    saturation_voltage,
+    saturated_point,
 )
 from outboard.identify.records import Identified
 from outboard.parts.ratings import output_row, ratings
@@ -66,7 +66,7 @@ def _above(part: str, figure: str, at: str, end: str, model: float, printed: flo
 
 def _bipolar(part_type: PartType) -> Iterator[Deviation]:
     name, usual = part_type.name, bipolar(part_type)
-    minima, _, maxima = printed_points(part_type)
+    minima, typicals, maxima = printed_points(part_type)
     for point in minima:
         at = f"{point.current:g} A, {point.voltage:g} V"
         least = bipolar(part_type, point.current).at(gain="least")
@@ -74,9 +74,12 @@ def _bipolar(part_type: PartType) -> Iterator[Deviation]:
         yield _above(name, "h_FE", at, "usual", _gain(usual.values, point.current, point.voltage), point.gain)
     for point in maxima:
         at = f"{point.current:g} A, {point.voltage:g} V"
-        yield _exact(name, "h_FE", at, "gain most",
-                     _gain(usual.at(gain="most"), point.current, point.voltage), point.gain)  # fmt: skip
+        most = bipolar(part_type, point.current).at(gain="most")
+        yield _exact(name, "h_FE", at, "gain most", _gain(most, point.current, point.voltage), point.gain)
         yield _below(name, "h_FE", at, "usual", _gain(usual.values, point.current, point.voltage), point.gain)
+    for point in typicals:
+        at = f"{point.current:g} A, {point.voltage:g} V"
+        yield _exact(name, "h_FE", at, "usual", _gain(usual.values, point.current, point.voltage), point.gain)
     limits = sorted(part_type.rows("VBE_on"), key=lambda row: row.conditions.collector_current or 0.0)
     first = limits[0] if limits else None
     for row in limits:
@@ -85,12 +88,35 @@ def _bipolar(part_type: PartType) -> Iterator[Deviation]:
             model = active_point(bipolar(part_type, current).at(V_BE="most"), current, voltage)[0]
             check = _exact if row is first else _below
             yield check(name, "V_BE(on)", f"{current:g} A", "V_BE most", model, row.most)
-    for row in part_type.rows("VCE_sat"):
-        current, base = row.conditions.collector_current, row.conditions.base_current
-        if row.most is not None and current is not None and base is not None:
-            model = saturation_voltage(usual.values, current, base)
-            yield _below(name, "V_CE(sat)", f"{current:g} A, {base:g} A", "usual", model, row.most)
+        if row.typical is not None and current is not None and voltage is not None:
+            model = active_point(usual.values, current, voltage)[0]
+            yield _exact(name, "V_BE(on)", f"{current:g} A", "usual", model, row.typical)
+        if row.least is not None and current is not None and voltage is not None:
+            model = active_point(usual.at(V_BE="least"), current, voltage)[0]
+            yield _exact(name, "V_BE(on)", f"{current:g} A", "V_BE least", model, row.least)
+    yield from _saturation(part_type, usual)
     yield from _leakage(part_type, usual)
+
+
+def _saturation(part_type: PartType, usual: Identified) -> Iterator[Deviation]:
+    """V_CE(sat) and V_BE(sat): limits are bounds of the usual device, and of the ends where they fix an end."""
+    name = part_type.name
+    for row in (*part_type.rows("VCE_sat"), *part_type.rows("VBE_sat")):
+        current, base = row.conditions.collector_current, row.conditions.base_current
+        if current is None or base is None:
+            continue
+        place, at = int(row.name == "VCE_sat"), f"{current:g} A, {base:g} A"
+        figure, model = SYMBOLS[row.name], saturated_point(usual.values, current, base)[place]
+        if row.most is not None:
+            yield _below(name, figure, at, "usual", model, row.most)
+        if row.typical is not None:
+            yield _exact(name, figure, at, "usual", model, row.typical)
+        if row.name == "VBE_sat" and row.most is not None:
+            most = saturated_point(bipolar(part_type, current).at(V_BE="most"), current, base)[place]
+            yield _below(name, figure, at, "V_BE most", most, row.most)
+        if row.least is not None:
+            least = saturated_point(usual.at(V_BE="least"), current, base)[place]
+            yield _exact(name, figure, at, "V_BE least", least, row.least)
 
 
 def _gain(values: Mapping[str, float], current: float, voltage: float) -> float:

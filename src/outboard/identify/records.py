@@ -35,7 +35,7 @@ class Spread:
 class Identified:
     """Device parameters of one type: field names of the device models, SI, temperatures in kelvin.
 
-    `undecided` names what the sheet does not allow to say, and why.
+    `undecided` names what the sheet does not allow to say, and why; `model` a model other than the kind's own.
     """
 
     values: Mapping[str, float]
@@ -43,6 +43,7 @@ class Identified:
     spreads: tuple[Spread, ...] = ()
     notes: tuple[str, ...] = ()
     undecided: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    model: str | None = None
 
     def spread(self, axis: str) -> Spread | None:
         """The spread along one axis, or None when the type has none."""

@@ -9,6 +9,8 @@ from outboard.parts.ratings import ratings
 from outboard.parts.records import SYMBOLS, Figure, PartType
 from outboard.sources import RECALLED, source
 
+_RISING = ("V_CEO", "V_CER", "V_CES", "V_CEX", "V_CBO")
+
 AGREEMENT = 0.03
 """Relative difference up to which two printed forms of one rating agree: their rounding."""
 
@@ -43,7 +45,7 @@ def _order(part_type: PartType) -> Iterator[Finding]:
 
 
 def _power(part_type: PartType) -> Iterator[Finding]:
-    """P_tot = (T_J max − 25 °C)/R_thJC, and the derating slope = 1/R_thJC."""
+    """P_tot = (T_J max − 25 °C)/R_thJC, and the derating slope = 1/R_thJC, in free air 1/R_thJA."""
     rated = ratings(part_type)
     resistance = rated.get("R_thJC")
     if resistance is None:
@@ -52,8 +54,9 @@ def _power(part_type: PartType) -> Iterator[Finding]:
         power = (rated["T_J"].value - REFERENCE_TEMPERATURE) / resistance.value
         yield from _agree(part_type.name, "P_tot", rated["P_tot"].value, "(T_J max − 25 °C)/R_thJC", power, "W")
     for row in part_type.rows("derating"):
-        if row.most is not None:
-            yield from _agree(part_type.name, "derating", row.most, "1/R_thJC", 1.0 / resistance.value, "W/K")
+        symbol = "R_thJC" if row.conditions.ambient_temperature is None else "R_thJA"
+        if row.most is not None and symbol in rated:
+            yield from _agree(part_type.name, "derating", row.most, f"1/{symbol}", 1.0 / rated[symbol].value, "W/K")
 
 
 def _agree(part: str, one: str, value: float, other: str, computed: float, unit: str) -> Iterator[Finding]:
@@ -63,9 +66,9 @@ def _agree(part: str, one: str, value: float, other: str, computed: float, unit:
 
 
 def _voltages(part_type: PartType) -> Iterator[Finding]:
-    """V_CEO ≤ V_CER ≤ V_CBO."""
+    """V_CEO ≤ V_CER ≤ V_CES ≤ V_CEX ≤ V_CBO."""
     rated = ratings(part_type)
-    rising = [(symbol, rated[symbol].value) for symbol in ("V_CEO", "V_CER", "V_CBO") if symbol in rated]
+    rising = [(symbol, rated[symbol].value) for symbol in _RISING if symbol in rated]
     for (low, low_value), (high, high_value) in itertools.pairwise(rising):
         if low_value > high_value:
             yield Finding("error", part_type.name, f"{low} {low_value:g} V above {high} {high_value:g} V")
@@ -106,12 +109,18 @@ def _band(row: Figure) -> float:
 
 
 def _sources(part_type: PartType) -> Iterator[Finding]:
-    """Figures from memory, from damaged text, or disputed."""
+    """Figures from memory or from a damaged text, together by document; then each remark of the sheet."""
+    doubtful: dict[str, list[str]] = {}
     for row in part_type.figures:
-        symbol = SYMBOLS.get(row.name, row.name)
-        if row.source == RECALLED:
-            yield Finding("note", part_type.name, f"{symbol} is recalled, without a document")
-        elif source(row.source).weak:
-            yield Finding("note", part_type.name, f"{symbol} comes from a damaged text: {source(row.source).citation}")
-        if row.note:
-            yield Finding("note", part_type.name, f"{symbol}: {row.note}")
+        if row.source == RECALLED or source(row.source).weak:
+            doubtful.setdefault(row.source, []).append(SYMBOLS.get(row.name, row.name))
+    for key, symbols in doubtful.items():
+        names = list(dict.fromkeys(symbols))
+        said, one = ", ".join(names), len(names) == 1
+        words = f"{'is' if one else 'are'} recalled, without a document"
+        if key != RECALLED:
+            words = f"{'comes' if one else 'come'} from a damaged text: {source(key).citation}"
+        yield Finding("note", part_type.name, f"{said} {words}")
+    for note in dict.fromkeys(row.note for row in part_type.figures if row.note):
+        noted = dict.fromkeys(SYMBOLS.get(row.name, row.name) for row in part_type.figures if row.note == note)
+        yield Finding("note", part_type.name, f"{', '.join(noted)}: {note}")

@@ -10,9 +10,12 @@ from types import MappingProxyType
 
 from outboard.errors import Mistake, OutboardError, WrongInput
 from outboard.parts.dimensions import CONDITIONS, FIGURES, RANGES, WORDS
-from outboard.parts.records import Conditions, Figure, PartType, Range
+from outboard.parts.records import DARLINGTON, Conditions, Figure, PartType, Range
 from outboard.quantity import Dimension, QuantityMistake, parse
 from outboard.sources import sources
+
+INSIDE = {"bipolar": (None, DARLINGTON)}
+"""What a package of a kind may hold besides the one device that its kind names."""
 
 KINDS = {"bipolar": ("npn", "pnp"), "diode": (None,), "regulator": ("positive", "negative")}
 SIDES = ("least", "typical", "most")
@@ -86,11 +89,15 @@ class Reader:
             self.refuse("kind", f"no kind {kind!r}", " | ".join(KINDS))
         elif polarity not in KINDS[kind]:
             self.refuse("polarity", f"no polarity {polarity!r} of a {kind}", " | ".join(map(str, KINDS[kind])))
+        inside = table.get("inside")
+        if inside not in INSIDE.get(kind, (None,)):
+            self.refuse("inside", f"nothing called {inside!r} inside a {kind}", f'"{DARLINGTON}" or nothing')
         unknown = set(table) - {
-            "name", "kind", "polarity", "description", "packages", "aliases", "figures", "members"
+            "name", "kind", "polarity", "description", "packages", "aliases", "inside", "figures", "members"
         }  # fmt: skip
         for key in sorted(unknown):
-            self.refuse(key, f"unknown key {key}", "name, kind, polarity, description, packages, aliases, figures")
+            expected = "name, kind, polarity, description, packages, aliases, inside, figures"
+            self.refuse(key, f"unknown key {key}", expected)
         return PartType(
             name=str(table.get("name", "")),
             kind=kind,
@@ -100,12 +107,14 @@ class Reader:
             description=str(table.get("description", "")),
             figures=figures,
             members=members,
+            inside=None if inside is None else str(inside),
         )
 
     def member(self, whole: PartType, name: str, change: Mapping[str, object]) -> PartType:
         """A member of a family: the family's figures, with those replaced that the member prints itself."""
-        group = change.get("group")
-        own = tuple(self.figures({key: rows for key, rows in change.items() if key != "group"}, f"members.{name}"))
+        group, packages = change.get("group"), _texts(change.get("packages")) or whole.packages
+        plain = {key: rows for key, rows in change.items() if key not in ("group", "packages")}
+        own = tuple(self.figures(plain, f"members.{name}"))
         replaced = {figure.name for figure in own}
         figures = [figure for figure in whole.figures if figure.name not in replaced]
         selected = {(row.name, row.conditions.collector_current) for row in figures if row.conditions.group == group}
@@ -116,7 +125,7 @@ class Reader:
             if row.conditions.group == group
             or (row.conditions.group is None and (row.name, row.conditions.collector_current) not in selected)
         ]  # fmt: skip
-        return replace(whole, name=name, aliases=(), members=(), figures=(*kept, *own))
+        return replace(whole, name=name, packages=packages, aliases=(), members=(), figures=(*kept, *own))
 
     def figures(self, table: object, place: str) -> Iterator[Figure]:
         """All rows of a table of figures."""

@@ -21,7 +21,10 @@ _CONDITION_SYMBOLS = {
 
 @dataclass(frozen=True, slots=True)
 class ListRow:
-    """One type in the list: name, kind, polarity, packages, headline ratings, what else it answers to."""
+    """One type in the list: name, kind, polarity, packages, headline ratings, what else it answers to.
+
+    `inside` is what the package holds besides the one device that its kind names.
+    """
 
     name: str
     kind: str
@@ -30,6 +33,7 @@ class ListRow:
     ratings: str
     description: str
     also: str
+    inside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,9 +59,10 @@ def list_rows(types: Iterable[PartType]) -> tuple[ListRow, ...]:
             kind=part.kind,
             polarity=(part.polarity or "").upper() if part.kind == "bipolar" else part.polarity or "",
             packages=", ".join(part.packages),
-            ratings=_headline(ratings(part)),
+            ratings=_headline(ratings(part), part),
             description=part.description,
             also=", ".join((*part.aliases, *part.members)),
+            inside=part.inside or "",
         )
         for part in types
     )
@@ -103,11 +108,17 @@ def _text(value: float | None, dimension: Dimension) -> str:
     return "" if value is None else shown(value, dimension, digits=4, zeros=False)
 
 
-def _headline(rated: Ratings) -> str:
-    """The ratings a person chooses by."""
+def _headline(rated: Ratings, part: PartType) -> str:
+    """The ratings a person chooses by; power in free air where none at the case is printed."""
     wanted = (
         ("V_CEO", VOLTAGE), ("I_C", CURRENT), ("P_tot", POWER), ("V_I", VOLTAGE), ("I_O", CURRENT),
         ("V_RRM", VOLTAGE), ("I_F", CURRENT),
     )  # fmt: skip
     present = [(symbol, rated[symbol].value, kind) for symbol, kind in wanted if symbol in rated]
-    return ", ".join(f"{symbol} {shown(value, kind, zeros=False)}" for symbol, value, kind in present)
+    texts = [f"{symbol} {shown(value, kind, zeros=False)}" for symbol, value, kind in present]
+    package = part.packages[0] if part.packages else None
+    free = [row.most for row in part.rows("Ptot_TA")
+            if row.most is not None and row.conditions.package in (None, package)]  # fmt: skip
+    if "P_tot" not in rated and free:
+        texts.append(f"P_tot in free air {shown(min(free), POWER, zeros=False)}")
+    return ", ".join(texts)

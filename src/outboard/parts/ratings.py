@@ -26,14 +26,15 @@ class Rating:
 Ratings = Mapping[str, Rating]
 """Ratings by letter symbol.
 
-Transistors: V_CEO V_CER V_CBO V_EBO I_C I_C_peak I_B P_tot T_J R_thJC R_thJA I_Sb.
+Transistors: V_CEO V_CER V_CES V_CEX V_CBO V_EBO I_C I_C_peak I_B P_tot T_J R_thJC R_thJA I_Sb.
 Regulators: V_I I_O V_O_least V_O_most dropout_typical dropout_guaranteed T_J R_thJC R_thJA.
 Diodes: V_RRM I_F I_FSM V_F I_R T_J R_thJA R_thJL.
 """
 
 _LOWEST = {
-    "V_CEO": "VCEO", "V_CER": "VCER", "V_CBO": "VCBO", "V_EBO": "VEBO", "I_C": "IC_cont", "I_C_peak": "IC_peak",
-    "I_B": "IB_max", "T_J": "TJ_max", "V_I": "VI_max", "V_RRM": "VRRM", "I_F": "IF_AV", "I_FSM": "IFSM",
+    "V_CEO": "VCEO", "V_CER": "VCER", "V_CES": "VCES", "V_CEX": "VCEX", "V_CBO": "VCBO", "V_EBO": "VEBO",
+    "I_C": "IC_cont", "I_C_peak": "IC_peak", "I_B": "IB_max", "T_J": "TJ_max", "V_I": "VI_max", "V_RRM": "VRRM",
+    "I_F": "IF_AV", "I_FSM": "IFSM",
 }  # fmt: skip
 _HIGHEST = {"R_thJC": "RthJC", "R_thJA": "RthJA", "R_thJL": "RthJL", "V_F": "VF"}
 

@@ -6,6 +6,9 @@ from dataclasses import dataclass, fields
 from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.sources import RECALLED
 
+DARLINGTON = "darlington"
+"""What is inside a package that holds a pair of transistors, the first driving the second's base."""
+
 Range = tuple[float, float]
 """Least and most of a condition; a single value stands twice."""
 
@@ -88,6 +91,12 @@ class PartType:
     description: str
     figures: tuple[Figure, ...]
     members: tuple[str, ...] = ()
+    inside: str | None = None
+
+    @property
+    def darlington(self) -> bool:
+        """Whether two transistors in series of their bases share the package: its V_BE is that of two junctions."""
+        return self.inside == DARLINGTON
 
     def rows(self, name: str) -> tuple[Figure, ...]:
         """All figures of one name, in the order of the sheet; rows of a selection group only when it is this type's."""
@@ -119,6 +128,8 @@ SYMBOLS: Mapping[str, str] = {
     "IQ_change_line": "ΔI_Q with line", "VO_tempco": "ΔV_O/ΔT", "noise": "V_n", "ripple_rejection": "ripple rejection",
     "dropout": "drop-out voltage", "ROUT": "R_O", "ISC": "I_SC", "IPK": "I_PK", "VI_max": "V_I max",
     "IO_rated": "I_O guaranteed", "C_in": "C_in", "C_out": "C_out", "min_load": "least load current",
+    "VCES": "V_CES", "VCEX": "V_CEX", "VBE_sat": "V_BE(sat)", "IE_cont": "I_E", "RB1": "R_1", "RB2": "R_2",
+    "Cob": "C_ob", "t_storage": "t_s", "t_fall": "t_f",
     "VRRM": "V_RRM", "IF_AV": "I_F(AV)", "IFSM": "I_FSM", "VF": "V_F", "IR": "I_R", "Cj": "C_J",
 }  # fmt: skip
 """Letter symbols of the figures, as IEC 60747 and the sheets write them."""

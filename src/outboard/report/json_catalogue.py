@@ -25,6 +25,7 @@ def sheet(found: PartType) -> Object:
         "name": found.name,
         "kind": found.kind,
         "polarity": found.polarity,
+        "inside": found.inside,
         "packages": found.packages,
         "aliases": found.aliases,
         "members": found.members,

@@ -16,9 +16,10 @@ SEVERITY = {"error": "bold red", "warning": "bold", "note": ""}
 
 
 def write_list(plate: Plate, types: Collection[PartType]) -> None:
-    """One row a type."""
+    """One row a type, its ratings below each other so that no unit leaves its number."""
     rows = [
-        (part(row.name), " ".join(filter(None, (row.polarity, row.kind))), row.packages, row.ratings, row.also)
+        (part(row.name), " ".join(filter(None, (row.polarity, row.inside.capitalize() or row.kind))), row.packages,
+         row.ratings.replace(", ", "\n"), row.also)
         for row in list_rows(types)
     ]
     plate.table(("type", "", "package", "ratings", "also"), rows)
@@ -29,7 +30,8 @@ def write_list(plate: Plate, types: Collection[PartType]) -> None:
 def write_sheet(plate: Plate, found: PartType) -> None:
     """Every figure with its conditions; daggers mark what is no limit; documents at the end."""
     plate.title(found.name)
-    plate.quietly(" · ".join(filter(None, (found.description, found.polarity, listed(found.packages)))))
+    polarity = (found.polarity or "").upper() if found.kind == "bipolar" else found.polarity
+    plate.quietly(" · ".join(filter(None, (found.description, polarity, listed(found.packages)))))
     if found.aliases or found.members:
         plate.quietly(f"also {listed((*found.aliases, *found.members))}")
     plate.hairline()

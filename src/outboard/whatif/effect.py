@@ -125,7 +125,7 @@ def effect(design: Design, parts: Parts, around: Circumstances) -> Effect:
         circuit, whole = edited(parts, ambient)
     except RefusedNetwork as refused:
         return Effect(None, {}, unknown=(refused.what,))
-    block = solved(circuit, _present(around.corners, circuit), _present(around.loads, circuit), workers=1)
+    block = solved(circuit, present(around.corners, circuit), present(around.loads, circuit), workers=1)
     readings = _readings(block) if block.is_solved[-1].all() else {}
     exceeded = tuple(sorted(_exceeded(design, whole, block), key=lambda found: -found.share))
     return Effect(
@@ -134,8 +134,8 @@ def effect(design: Design, parts: Parts, around: Circumstances) -> Effect:
     )  # fmt: skip
 
 
-def _present(overrides: Overrides, circuit: Circuit) -> Overrides:
-    """The columns whose part is still there."""
+def present(overrides: Overrides, circuit: Circuit) -> Overrides:
+    """The columns of a table of cases whose part a circuit has."""
     kept = [column for column, address in enumerate(overrides.fields) if address in circuit.slots]
     return Overrides(tuple(overrides.fields[column] for column in kept), overrides.values[:, kept])
 
