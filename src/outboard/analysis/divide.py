@@ -50,7 +50,7 @@ def division(design: Design, points: int = 120, input_voltage: float | None = No
     promised = _promised(design)
     words, corners = _corners(circuit, design, input_voltage)
     output = design.brief.output
-    target, tolerance = (output.voltage, output.tolerance) if output is not None else (None, None)
+    target, tolerance = (abs(output.voltage), output.tolerance) if output is not None else (None, None)
     end = _end(circuit, corners, promised, target)
     loads = np.unique([*(end * np.linspace(0.0, 1.0, points) ** 2), *(load for load in promised if load < end)])
     devices = tuple(

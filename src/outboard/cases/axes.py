@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from outboard.arrangements.design import Design, DesignPart
+from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.identify import Spread
 from outboard.parts.records import Origin
 
@@ -33,6 +34,18 @@ class Axis:
     parts: tuple[str, ...]
 
 
+BLOCKING = ("reverse diode", "output diode")
+"""Roles of diodes that block in every case that is judged: how their forward voltages differ moves nothing."""
+
+OPPOSED = ("divider", "foldback divider")
+"""Roles of resistors that work as a ratio: one of a pair is tried high while the other is low."""
+
+CONTROL: Mapping[str, tuple[tuple[str, str], tuple[str, str]]] = {
+    "bipolar": (("gain", "V_BE"), ("base", "collector")),
+    "mosfet": (("threshold", "transconductance"), ("gate", "drain")),
+}
+"""Kinds of transistors: the axes along which they differ, and the pins that devices in parallel share."""
+
 WEAK = ("drop-out", "limit", "quiescent current")
 """Axes of a regulator that move together: a weak one drops out early, limits early and draws much."""
 
@@ -41,24 +54,27 @@ def axes(design: Design) -> tuple[Axis, ...]:
     """All axes of a design: gain and V_BE of each group of devices, leakage, resistors, regulators."""
     found: list[Axis] = []
     for group in parallel_groups(design.parts):
-        found += [axis for name in ("gain", "V_BE") if (axis := _device_axis(name, group)) is not None]
+        names, _ = CONTROL[group[0].part.kind]
+        found += [axis for name in names if (axis := _device_axis(name, group)) is not None]
     found += _leakage(design.parts)
     found += _resistors(design.parts)
+    found += _ratios(design)
     for part in design.parts:
         if part.part.kind == "regulator":
             found += _regulator(part)
-    found += [axis for part in design.parts if part.part.kind == "diode" for axis in _diode(part)]
+    diodes = [part for part in design.parts if part.part.kind == "diode" and part.role not in BLOCKING]
+    found += [axis for part in diodes for axis in _diode(part)]
     return tuple(found)
 
 
 def parallel_groups(parts: Iterable[DesignPart]) -> list[tuple[DesignPart, ...]]:
-    """Transistors that share type, base net and collector net, together; every other one alone."""
+    """Transistors that share type, base and collector net (gate and drain), together; every other one alone."""
     groups: dict[tuple[str, ...], list[DesignPart]] = {}
     for part in parts:
-        if part.part.kind == "bipolar" and part.identified is not None:
+        if part.part.kind in CONTROL and part.identified is not None:
             kind = part.type.name if part.type else part.name
-            pins = part.part.pins
-            groups.setdefault((kind, pins["base"], pins["collector"]), []).append(part)
+            shared = (part.part.pins[pin] for pin in CONTROL[part.part.kind][1])
+            groups.setdefault((kind, *shared), []).append(part)
     return [tuple(group) for group in groups.values()]
 
 
@@ -112,7 +128,7 @@ def _leakage(parts: Sequence[DesignPart]) -> Iterator[Axis]:
 
 def _resistors(parts: Sequence[DesignPart]) -> Iterator[Axis]:
     """The base resistor by itself, all other resistors together."""
-    spread = [part for part in parts if part.part.kind == "resistor" and part.tolerance]
+    spread = [part for part in parts if part.part.kind == "resistor" and part.tolerance and part.role not in OPPOSED]
     bases = [part for part in spread if part.role == "base resistor"]
     others = [part for part in spread if part.role != "base resistor"]
     for name, group in ((bases[0].name if bases else "", bases), ("other resistors" if bases else "resistors", others)):
@@ -124,6 +140,27 @@ def _resistors(parts: Sequence[DesignPart]) -> Iterator[Axis]:
                 for word, sign in (("least", -1.0), ("most", 1.0))
             )  # fmt: skip
             yield Axis(name, options, tuple(part.name for part in group))
+
+
+def _ratios(design: Design) -> Iterator[Axis]:
+    """Every divider by its ratio, tolerance and drift over the ambient temperatures together."""
+    ambient = design.brief.surroundings.ambient
+    away = max(abs(ambient.least - REFERENCE_TEMPERATURE), abs(ambient.most - REFERENCE_TEMPERATURE))
+    for role in OPPOSED:
+        group = [part for part in design.parts if part.role == role and part.part.kind == "resistor"]
+        if not group:
+            continue
+        options = []
+        for word, sign in (("least", -1.0), ("most", 1.0)):
+            signs = (sign if place % 2 == 0 else -sign for place in range(len(group)))
+            off = {
+                (part.name, "resistance"): part.part.values["resistance"]
+                * (1.0 + side * ((part.tolerance or 0.0) + (part.drift or 0.0) * away))
+                for part, side in zip(group, signs, strict=True)
+            }
+            origins = tuple(part.tolerance_origin for part in group if part.tolerance_origin is not None)
+            options.append(Option(f"{group[0].name} {word}", off, origins))
+        yield Axis(_name(role, group), tuple(options), tuple(part.name for part in group))
 
 
 def _regulator(part: DesignPart) -> Iterator[Axis]:

@@ -18,6 +18,10 @@ REGULATOR_ENDS = (
 """Ends of a regulator's spreads that decide how it holds its output."""
 
 
+CONDUCTING = ("sharing diode", "compensating diode")
+"""Roles of diodes that carry current in normal service, and so decide where the circuit works."""
+
+
 @dataclass(frozen=True, slots=True)
 class Need:
     """One thing that a check rests on: where it comes from, or why it is missing."""
@@ -95,6 +99,18 @@ def operating_point(design: Design) -> tuple[Need, ...]:
     return tuple(need for part in design.parts for need in _of_operation(part))
 
 
+def held_voltage(design: Design) -> tuple[Need, ...]:
+    """What the output rests on beside the operating point: how far a divider's resistors drift with temperature."""
+    return tuple(drift(part) for part in design.parts if part.role == "divider")
+
+
+def drift(part: DesignPart) -> Need:
+    """How far a resistor moves with temperature."""
+    if part.drift is None:
+        return Need(None, f"the temperature coefficient of {part.name} is not known")
+    return Need(Origin("stated", "", f"temperature coefficient of {part.name} as written in the file"))
+
+
 def _of_operation(part: DesignPart) -> Iterator[Need]:
     if part.part.kind == "bipolar":
         yield from (spread(part, axis, end) for axis in ("gain", "V_BE") for end in ("least", "most"))
@@ -105,6 +121,12 @@ def _of_operation(part: DesignPart) -> Iterator[Need]:
             yield spread(part, axis, end)
         yield from (parameter(part, field) for field in ("output_resistance", "line_coefficient", "set_voltage_tempco"))
         yield heat_path(part)
+    elif part.part.kind == "mosfet":
+        yield from (spread(part, axis, end) for axis in ("threshold", "transconductance") for end in ("least", "most"))
+        yield heat_path(part)
+    elif part.part.kind == "diode" and part.role in CONDUCTING:
+        yield from (spread(part, "forward voltage", end) for end in ("least", "most"))
+        yield heat_path(part)
     elif part.part.kind == "resistor":
         yield tolerance(part)
 
@@ -113,7 +135,7 @@ def leakage(design: Design) -> tuple[Need, ...]:
     """What every transistor leaks at most, hot as well as cold."""
     found: list[Need] = []
     for part in design.parts:
-        if part.part.kind == "bipolar":
+        if part.part.kind in ("bipolar", "mosfet"):
             found += [spread(part, "leakage", "most"), *decided(part, "hot leakage")]
     return tuple(found)
 

@@ -31,6 +31,8 @@ def rating_checks(design: Design) -> Iterator[Check]:
             yield from _regulator(part, shared)
         elif part.part.kind == "diode":
             yield from _diode(part, shared)
+        elif part.part.kind == "mosfet":
+            yield from _field_effect(part, shared)
         elif part.part.kind == "resistor":
             yield _resistor(part, shared)
 
@@ -56,6 +58,18 @@ def _bipolar(part: DesignPart, shared: Needs) -> Iterator[Check]:
         ("collector current", "I_C", figures.collector_current), ("base current", "I_B", figures.base_current),
     ):  # fmt: skip
         yield _at_most(requirement, part, symbol, partial(measure, part=name), "A", *shared)
+    yield _case_power(part, shared)
+    yield _junction(part, shared)
+
+
+def _field_effect(part: DesignPart, shared: Needs) -> Iterator[Check]:
+    name = part.name
+    yield _at_most("drain-source voltage", part, "V_DSS",
+                   lambda block: figures.voltage_between(block, name, "drain", "source"), "V", *shared)  # fmt: skip
+    yield _at_most("gate-source voltage, either sign", part, "V_GS",
+                   lambda block: np.abs(figures.voltage_between(block, name, "gate", "source")), "V",
+                   *shared)  # fmt: skip
+    yield _at_most("drain current", part, "I_D", lambda block: np.abs(block.pin_current(name, "drain")), "A", *shared)
     yield _case_power(part, shared)
     yield _junction(part, shared)
 
