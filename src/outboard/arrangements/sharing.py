@@ -7,10 +7,12 @@ from outboard.arrangements.extremes import Extremes, share
 from outboard.arrangements.lead import Lead
 from outboard.arrangements.sizing import Bound, Fact, SizedValue, Window, bound
 from outboard.arrangements.stage_types import Given
+from outboard.arrangements.transistor_figures import point
 from outboard.formulas import NoSolution, Worked
 from outboard.formulas.base_resistor import base_resistor_for_bypass_current
 from outboard.formulas.dissipation import resistor_power
 from outboard.formulas.sharing import lead_resistor_for_share, shared_current_compensated, sharing_error
+from outboard.identify import identified
 
 UNBOUNDED = "a larger R1 gives the transistor a larger share, and needs more input voltage"
 
@@ -39,11 +41,12 @@ def sized_share(
     carried = shared_current_compensated.evaluated(
         regulator_current=ends.handover, lead_resistance=value.chosen or 0.0, emitter_resistance=emitter
     )
+    usual_voltage, _, _ = point(identified(given.types["pass"]).values, ends.each, ends.least_across)
     error = sharing_error.evaluated(
-        diode_voltage=usual_diode, base_emitter_voltage=driven.onset_voltage, emitter_resistance=emitter
+        diode_voltage=usual_diode, base_emitter_voltage=usual_voltage, emitter_resistance=emitter
     )
     return value, (Fact("pass current that goes with the regulator's share", carried),
-                   Fact("what diode and V_BE leave uncancelled", error)), about  # fmt: skip
+                   Fact("what diode and V_BE leave uncancelled at full load", error)), about  # fmt: skip
 
 
 def _least(ends: Extremes, driven: Driven, diode: float) -> Bound:

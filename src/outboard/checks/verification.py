@@ -20,6 +20,7 @@ from outboard.arrangements.design import Design
 from outboard.cases.axes import Axis, axes
 from outboard.cases.corners import USUAL, Corners, corners_of, every_choice, swept_loads
 from outboard.checks.check import Check
+from outboard.checks.derating import derated, policy_of
 from outboard.checks.finding import UNDECIDED, Conditions, Finding, Verdict
 from outboard.checks.outcomes import Outcomes
 from outboard.checks.ratings import rating_checks
@@ -40,7 +41,7 @@ LOADS = 24
 PIECE = 384
 """Corners solved and judged at a time."""
 
-NOT_JUDGED = ("safe operating area", "transients and stability", "faults", "raw supply")
+NOT_JUDGED = ("safe operating area", "transients and stability", "raw supply")
 
 
 @dataclass(frozen=True)
@@ -147,7 +148,10 @@ def _steady_checks(design: Design) -> Iterator[Check]:
     yield from output_checks(design)
     yield from headroom_checks(design)
     yield from current_checks(design)
-    yield from rating_checks(design)
+    required = design.brief.requirements
+    policy = policy_of(required.derating, required.own_derating)
+    for check in rating_checks(design):
+        yield derated(check, design.part(check.part or ""), policy)
 
 
 def _usual_loads(design: Design) -> tuple[float, float, float]:
@@ -155,7 +159,7 @@ def _usual_loads(design: Design) -> tuple[float, float, float]:
     return tuple(output.load) if output is not None else (0.0, 0.0, 0.0)  # type: ignore[return-value]
 
 
-def _at_work(design: Design, dangling: bool) -> Design:
+def _at_work(design: Design, dangling: bool = False) -> Design:
     """The design with each transistor's spread taken at the current that it carries at full load."""
     circuit = laid_out(design.components, design.brief.surroundings.ambient.usual, dangling)
     full = _usual_loads(design)[2]
@@ -172,7 +176,7 @@ def _at_work(design: Design, dangling: bool) -> Design:
     return replace(design, parts=parts)
 
 
-def _setting(design: Design, count: int, dangling: bool) -> _Setting:
+def _setting(design: Design, count: int, dangling: bool = False) -> _Setting:
     brief = design.brief
     circuit = laid_out(design.components, brief.surroundings.ambient.usual, dangling)
     least, usual, most = _usual_loads(design)

@@ -15,7 +15,7 @@ if TYPE_CHECKING:  # what a verb does not ask for is not loaded
     from outboard.analysis.operating import OperatingPoint
     from outboard.arrangements import Design, Sizing
     from outboard.checks.finding import Verdict
-    from outboard.whatif.faults import FaultReport
+    from outboard.whatif.faults import FaultReport, Glance
     from outboard.whatif.omit import Omission
     from outboard.whatif.value_window import ValueWindow
 
@@ -53,6 +53,7 @@ class Dossier:
     operating_point: "OperatingPoint | NotRun" = NOT_RUN
     division: "Division | NotRun" = NOT_RUN
     verdict: "Verdict | NotRun" = NOT_RUN
+    glance: "Glance | NotRun" = NOT_RUN
     faults: "FaultReport | NotRun" = NOT_RUN
     omission: "Omission | NotRun" = NOT_RUN
     windows: "tuple[ValueWindow, ...]" = ()

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from outboard.brief import Brief
-from outboard.dossier.dossier import Dossier
+from outboard.dossier.dossier import NOT_RUN, Dossier
 from outboard.dossier.refused import located
 from outboard.errors import Mistake, WrongInput
 from outboard.span import Span
@@ -48,11 +48,13 @@ def with_verdict(
 ) -> Dossier:
     """The dossier with its verdict; what is given narrows a promised span to one value [V, A, K]."""
     from outboard.checks.verification import verified
+    from outboard.whatif.faults import glance
 
     design = replace(dossier.design, brief=_narrowed(dossier.brief, input_voltage, load, ambient))
     with located(dossier.brief):
         verdict = verified(design)
-    return replace(dossier, verdict=verdict)
+        glanced = glance(design) if dossier.brief.output is not None else NOT_RUN
+    return replace(dossier, verdict=verdict, glance=glanced)
 
 
 def with_faults(dossier: Dossier) -> Dossier:

@@ -118,14 +118,16 @@ def _leakage(design: Design) -> dict[tuple[str, str], tuple[float, float]]:
     }
 
 
-def effect(design: Design, parts: Parts, around: Circumstances) -> Effect:
-    """What becomes of the design when its network consists of these parts."""
+def effect(design: Design, parts: Parts, around: Circumstances, ratings: bool = True) -> Effect:
+    """What becomes of the design when its network consists of these parts; without `ratings` only the output counts."""
     ambient = design.brief.surroundings.ambient.usual
     try:
         circuit, whole = edited(parts, ambient)
     except RefusedNetwork as refused:
         return Effect(None, {}, unknown=(refused.what,))
     block = solved(circuit, present(around.corners, circuit), present(around.loads, circuit), workers=1)
+    if not ratings:
+        return Effect(_outputs(block, around), {}, floating=whole.floating)
     readings = _readings(block) if block.is_solved[-1].all() else {}
     exceeded = tuple(sorted(_exceeded(design, whole, block), key=lambda found: -found.share))
     return Effect(

@@ -7,13 +7,17 @@ import os
 import time
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from outboard.arrangements.design import Design
 from outboard.network.edits import Parts
 from outboard.whatif.effect import Circumstances, Effect, circumstances, effect
 from outboard.whatif.events import events
 from outboard.whatif.fault import Fault, applied, likeliest, single_faults
+from outboard.whatif.modes import OPEN as OPEN_PIN
+from outboard.whatif.modes import SHORT
 
 MOST_LINKS = 3
 ALIGHT = 2.0
@@ -111,14 +115,42 @@ def fault_report(design: Design) -> FaultReport:
     return FaultReport(healthy, tuple(outcomes), limit, stated, time.perf_counter() - started)
 
 
+@dataclass(frozen=True, slots=True)
+class Glance:
+    """Single faults at a first glance: how many were tried, and those that put too much on the load at once."""
+
+    tried: int
+    over: tuple[Fault, ...]
+    limit: float | None
+    limit_is_stated: bool
+
+
+def glance(design: Design) -> Glance:
+    """What faults of the parts themselves do at once to the load: leakage at its most, without and with full load."""
+    whole = circumstances(design)
+    ends = slice(0, min(4, len(whole.corners)))
+    around = replace(whole, corners=whole.corners.rows(ends), loads=whole.loads.rows(np.array([0, -1])))
+    healthy = effect(design, design.components, around, ratings=False)
+    limit, stated = load_limit(design)
+    chosen = tuple(fault for fault in single_faults(design) if fault.mode in (SHORT, OPEN_PIN) and not fault.unknown)
+
+    def over(fault: Fault) -> bool:
+        found = effect(design, _parts(design, (fault,)), around, ratings=False).outputs
+        return limit is not None and found is not None and found[1] > limit * (1 + 1e-9) and _newly(found[1], healthy)
+
+    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+        bad = [fault for fault, is_bad in zip(chosen, pool.map(over, chosen), strict=True) if is_bad]
+    bad.sort(key=lambda fault: -(fault.share or 0.0))
+    return Glance(len(chosen), tuple(bad), limit, stated)
+
+
 def load_limit(design: Design) -> tuple[float | None, bool]:
     """The most that the load may see [V]: what the file says it withstands, else what was promised."""
     output = design.brief.output
     if output is None:
         return None, False
-    withstands: float | None = getattr(output, "withstands", None)
-    if withstands is not None:
-        return abs(withstands), True
+    if output.withstands is not None:
+        return output.withstands, True
     return abs(output.voltage) * (1.0 + output.tolerance), False
 
 
