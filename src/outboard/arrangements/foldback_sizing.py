@@ -9,7 +9,7 @@ from outboard.arrangements.rails import IN
 from outboard.arrangements.sizing import Bound, Fact, SizedValue, bound
 from outboard.arrangements.stage_types import Given
 from outboard.formulas import Worked
-from outboard.formulas.dissipation import resistor_power_from_drop
+from outboard.formulas.dissipation import resistor_power
 from outboard.formulas.foldback import (
     bypass_foldback_ratio,
     bypass_foldback_sense_resistor,
@@ -94,18 +94,20 @@ def sized_divider(
     stage, current = given.stage, TIMES_BASE_CURRENT * base_current
     if fold.at_input:
         upper = foldback_upper_resistor.evaluated(base_emitter_voltage=voltage, divider_current=current)
-        first, about = _resistor(given, ends, "RF1", upper, stage.RF1, ends.across)
+        most = ends.input_most * fold.ratio.value / upper.value + base_current
+        first, about = _resistor(given, ends, "RF1", upper, stage.RF1, most)
         lower = foldback_lower_resistor.evaluated(upper_resistance=first.chosen or 0.0, divider_ratio=fold.ratio.value)
-        second, more = _resistor(given, ends, "RF2", lower, stage.RF2, ends.input_most)
+        second, more = _resistor(given, ends, "RF2", lower, stage.RF2, ends.input_most / lower.value)
     else:
         lower = foldback_divider_resistor.evaluated(
             base_emitter_voltage=voltage, divider_current=current, divider_ratio=fold.ratio.value
         )
-        second, more = _resistor(given, ends, "RF2", lower, stage.RF2, ends.output)
+        second, more = _resistor(given, ends, "RF2", lower, stage.RF2, (ends.output + voltage) / lower.value)
         upper = foldback_divider_partner.evaluated(
             divider_ratio=fold.ratio.value, divider_resistance=second.chosen or 0.0
         )
-        first, about = _resistor(given, ends, "RF1", upper, stage.RF1, 2.0 * voltage)
+        most = (ends.output + voltage) / lower.value + base_current
+        first, about = _resistor(given, ends, "RF1", upper, stage.RF1, most)
     ratio = (first.chosen or 0.0) / (second.chosen or 1.0)
     facts = (Fact("divider ratio that the two demands ask for", fold.ratio),
              Fact("limit at full output voltage, usual V_BE", _limit(ends.output, ratio, voltage, sensed, fold)),
@@ -134,13 +136,12 @@ def _limit(output: float, ratio: float, voltage: float, sensed: float, fold: Fol
 
 
 def _resistor(
-    given: Given, ends: Extremes, name: str, wanted: Worked, written: float | None, most_drop: float
+    given: Given, ends: Extremes, name: str, wanted: Worked, written: float | None, most_current: float
 ) -> tuple[SizedValue, tuple[str, ...]]:
-    wish = Wish(
-        (name,), "foldback divider", wanted.value, wanted, "nearest", "so that the ratio keeps", given.stage.series
-    )
+    wish = Wish((name,), "foldback divider", wanted.value, wanted, "nearest", "so that the ratio keeps",
+                given.stage.series)  # fmt: skip
 
     def power(resistance: float) -> Worked:
-        return resistor_power_from_drop.evaluated(drop=most_drop, resistance=resistance * (1.0 - given.stage.resistors))
+        return resistor_power.evaluated(current=most_current, resistance=resistance * (1.0 + given.stage.resistors))
 
     return sized_value(wish, written, None, power, ends.hot)
