@@ -100,9 +100,9 @@ def _conductance_row(part_type: PartType) -> Figure:
 def _drain_resistance(part_type: PartType, factor: float, threshold: float) -> tuple[float, Origin]:
     """What R_DS(on) leaves beside the channel, R = 1/(K·(V_GS − V_TH)) [Ω]."""
     for row in part_type.rows("RDS_on"):
-        printed = row.typical if row.typical is not None else None if row.most is None else USUAL_OF_RESISTANCE * row.most
-        if printed is None:
+        if row.typical is None and row.most is None:
             continue
+        printed = row.typical or USUAL_OF_RESISTANCE * (row.most or 0.0)
         drive = (row.conditions.gate_source_voltage or DRIVE) - threshold
         channel = 1.0 / (factor * drive) if drive > 0 else printed
         words = f"what R_DS(on) of {part_type.name} leaves beside the channel"
