@@ -14,7 +14,8 @@ import pytest
 from mpmath import exp, findroot, log, mp, mpf, sqrt, tanh
 
 from outboard.identify import AXES, bipolar, diode, identified, regulator
-from outboard.identify.deviation import _above, _below, _exact, deviations, worst_deviations
+from outboard.identify.agreement import above, below, exact
+from outboard.identify.deviation import deviations, worst_deviations
 from outboard.identify.deviation_table import ACCEPTED, accepted, deviation_table, every_type
 from outboard.identify.gain import printed_points
 from outboard.identify.operating import active_point
@@ -571,14 +572,16 @@ def test_no_figure_is_missed_by_more_than_five_per_cent(name):
 
 
 def test_every_accepted_deviation_is_one():
-    """Nothing is listed that the models meet, and what is listed keeps its limit."""
-    rows = [row for name in EVERY_TYPE for row in rows_of(name)]
-    for parts, figure, at in ACCEPTED:
+    """Nothing is listed that the models meet; a usual device keeps its limit, the most one is on the careful side."""
+    for parts, figure, at, end in ACCEPTED:
         for part in parts:
-            usual = [row for row in rows if (row.part, row.figure, row.at, row.end) == (part, figure, at, "usual")]
-            assert max(abs(row.relative) for row in usual) > 0.05, (part, figure)
+            there = [row for row in rows_of(part) if (row.figure, row.at, row.end) == (figure, at, end)]
+            assert max(abs(row.relative) for row in there) > 0.05, (part, figure)
             limits = [r.most for r in find(part).figures if SYMBOLS[r.name] == figure and r.most is not None]
-            assert not limits or usual[0].model <= max(limits)
+            if end == "usual":
+                assert not limits or there[0].model <= max(limits)
+            else:
+                assert all(0 < row.relative < 0.3 for row in there)
 
 
 def test_the_table_of_worst_deviations_is_that_of_the_models():
@@ -592,23 +595,23 @@ def test_the_table_of_worst_deviations_is_that_of_the_models():
 
 def test_worst_deviation_of_each_type():
     worst = worst_deviations(catalogue())
-    assert set(worst) == set(catalogue())
+    assert set(worst) == {name for name, part in catalogue().items() if part.kind != "mosfet"}
     assert all(row.part == name for name, row in worst.items())
 
 
 def test_a_deviation_can_be_seen():
     """A drop-out figure that the model does not meet shows up."""
-    assert _exact("X", "V_O", "", "usual", 5.5, 5.0).relative == pytest.approx(0.1)
-    assert _below("X", "V_O", "", "usual", 5.5, 5.0).relative == pytest.approx(0.1)
-    assert _below("X", "V_O", "", "usual", 4.5, 5.0).relative == 0
-    assert _above("X", "V_O", "", "usual", 4.5, 5.0).relative == pytest.approx(-0.1)
+    assert exact("X", "V_O", "", "usual", 5.5, 5.0).relative == pytest.approx(0.1)
+    assert below("X", "V_O", "", "usual", 5.5, 5.0).relative == pytest.approx(0.1)
+    assert below("X", "V_O", "", "usual", 4.5, 5.0).relative == 0
+    assert above("X", "V_O", "", "usual", 4.5, 5.0).relative == pytest.approx(-0.1)
     part = find("2N3055")
     rows = [replace(row, most=0.2) if row.name == "VCE_sat" else row for row in part.figures]
     missed = [row for row in deviations(replace(part, figures=tuple(rows))) if row.figure == "V_CE(sat)"]
     assert any(row.relative > 0.05 for row in missed)
 
 
-@pytest.mark.parametrize("name", sorted(catalogue()))
+@pytest.mark.parametrize("name", EVERY_TYPE)
 def test_every_value_says_where_it_comes_from(name):
     found = identified(find(name), 0.5)
     assert set(found.origins) == set(found.values)

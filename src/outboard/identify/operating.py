@@ -9,7 +9,7 @@ from types import SimpleNamespace
 
 from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.devices.bipolar import bipolar_equations
-from outboard.devices.junction import diode_equations
+from outboard.devices.junction import breakdown_equations, diode_equations
 from outboard.devices.mathematics import FLOATS
 from outboard.devices.regulator import regulator_equations
 from outboard.identify.halving import STEPS, root
@@ -103,14 +103,33 @@ def cutoff(values: Mapping[str, float], voltage: float, temperature: float) -> f
     return float(bipolar_equations((voltage, 0.0, 0.0, temperature), _transistor(values), FLOATS)[0])
 
 
-def forward_voltage(values: Mapping[str, float], current: float) -> float:
-    """Forward voltage [V] of a diode at a current [A], 25 °C."""
+def forward_voltage(
+    values: Mapping[str, float], current: float, temperature: float = REFERENCE_TEMPERATURE
+) -> float:
+    """Forward voltage [V] of a diode at a current [A]."""
     part = SimpleNamespace(**values)
 
     def excess(voltage: float) -> float:
-        return float(diode_equations((voltage, 0.0, REFERENCE_TEMPERATURE), part, FLOATS)[0]) - current
+        return float(diode_equations((voltage, 0.0, temperature), part, FLOATS)[0]) - current
 
     return root(excess, 0.0, 3.0) + values["series_resistance"] * current
+
+
+def reverse_voltage(values: Mapping[str, float], current: float) -> float:
+    """Reverse voltage [V] of a diode in breakdown at a current [A], 25 °C."""
+    part = SimpleNamespace(**values)
+
+    def excess(voltage: float) -> float:
+        return -float(breakdown_equations((-voltage, 0.0, REFERENCE_TEMPERATURE), part, FLOATS)[0]) - current
+
+    return root(excess, 0.0, 2.0 * values["breakdown_voltage"]) + values["breakdown_resistance"] * current
+
+
+def reverse_current(values: Mapping[str, float], voltage: float) -> float:
+    """Reverse current [A] of a diode in blocking, 25 °C; the series resistance drops nothing to speak of."""
+    part = SimpleNamespace(**values)
+    at = (-voltage, 0.0, REFERENCE_TEMPERATURE)
+    return -float(diode_equations(at, part, FLOATS)[0]) - float(breakdown_equations(at, part, FLOATS)[0])
 
 
 _REGULATOR = {

@@ -14,10 +14,16 @@ from outboard.parts.records import DARLINGTON, Conditions, Figure, PartType, Ran
 from outboard.quantity import Dimension, QuantityMistake, parse
 from outboard.sources import sources
 
+KINDS = {
+    "bipolar": ("npn", "pnp"), "mosfet": ("n-channel", "p-channel"), "diode": (None,),
+    "regulator": ("positive", "negative"),
+}  # fmt: skip
 INSIDE = {"bipolar": (None, DARLINGTON)}
 """What a package of a kind may hold besides the one device that its kind names."""
 
-KINDS = {"bipolar": ("npn", "pnp"), "diode": (None,), "regulator": ("positive", "negative")}
+JUNCTIONS = ("", "Schottky", "Zener")
+KEYS = ("name", "kind", "polarity", "description", "packages", "aliases", "figures", "members", "suffixes",
+        "junction", "inside")  # fmt: skip
 SIDES = ("least", "typical", "most")
 
 
@@ -51,7 +57,7 @@ def _library() -> tuple[Mapping[str, PartType], Mapping[str, PartType]]:
     types: dict[str, PartType] = {}
     spellings: dict[str, PartType] = {}
     folder = files("outboard.parts") / "data" / "types"
-    for entry in sorted(folder.iterdir(), key=lambda place: place.name):
+    for entry in sorted(folder.iterdir(), key=lambda place: place.name.removesuffix(".toml")):
         if entry.name.endswith(".toml"):
             family = read_types(entry.read_text(encoding="utf-8"), entry.name)
             types[family[0].name] = family[0]
@@ -67,13 +73,24 @@ def read_types(text: str, file: str) -> tuple[PartType, ...]:
     table = tomllib.loads(text)
     reader = Reader(file)
     figures = tuple(reader.figures(table.get("figures", {}), "figures"))
-    members = table.get("members", {})
+    members = _with_suffixes(table.get("members", {}), table.get("suffixes", {}))
     whole = reader.part_type(table, figures, tuple(members))
     family = [reader.member(whole, name, change) for name, change in members.items()]
     if reader.mistakes:
         raise WrongInput(reader.mistakes)
     plain = tuple(figure for figure in figures if figure.conditions.group is None)
     return replace(whole, figures=plain), *family
+
+
+def _with_suffixes(
+    members: Mapping[str, Mapping[str, object]], suffixes: Mapping[str, str]
+) -> Mapping[str, Mapping[str, object]]:
+    """The members of a family, each followed by itself with every suffix, as a member of the suffix's group."""
+    found: dict[str, Mapping[str, object]] = {}
+    for name, change in members.items():
+        found[name] = change
+        found |= {name + suffix: {**change, "group": group} for suffix, group in suffixes.items()}
+    return found
 
 
 class Reader:
@@ -92,12 +109,8 @@ class Reader:
         inside = table.get("inside")
         if inside not in INSIDE.get(kind, (None,)):
             self.refuse("inside", f"nothing called {inside!r} inside a {kind}", f'"{DARLINGTON}" or nothing')
-        unknown = set(table) - {
-            "name", "kind", "polarity", "description", "packages", "aliases", "inside", "figures", "members"
-        }  # fmt: skip
-        for key in sorted(unknown):
-            expected = "name, kind, polarity, description, packages, aliases, inside, figures"
-            self.refuse(key, f"unknown key {key}", expected)
+        for key in sorted(set(table) - set(KEYS)):
+            self.refuse(key, f"unknown key {key}", ", ".join(KEYS))
         return PartType(
             name=str(table.get("name", "")),
             kind=kind,
@@ -107,8 +120,15 @@ class Reader:
             description=str(table.get("description", "")),
             figures=figures,
             members=members,
+            junction=self.junction(table),
             inside=None if inside is None else str(inside),
         )
+
+    def junction(self, table: Mapping[str, object]) -> str:
+        written = str(table.get("junction", ""))
+        if written not in JUNCTIONS:
+            self.refuse("junction", f"no junction {written!r}", " | ".join(JUNCTIONS[1:]))
+        return written
 
     def member(self, whole: PartType, name: str, change: Mapping[str, object]) -> PartType:
         """A member of a family: the family's figures, with those replaced that the member prints itself."""
@@ -150,14 +170,14 @@ class Reader:
             self.refuse(place, what, 'a key of outboard.sources or "recalled"')
         return Figure(
             name, least, typical, most, self.conditions(row, place), str(key), str(row.get("note", "")),
-            bool(row.get("derived", False)),
+            bool(row.get("derived", False)), bool(row.get("recalled_conditions", False)),
         )  # fmt: skip
 
     def conditions(self, row: Mapping[str, object], place: str) -> Conditions:
         """The conditions among the keys of a row."""
         given: dict[str, object] = {}
         for key, written in row.items():
-            if key in (*SIDES, "source", "note", "derived"):
+            if key in (*SIDES, "source", "note", "derived", "recalled_conditions"):
                 continue
             if key in WORDS:
                 given[key] = str(written)
