@@ -40,22 +40,22 @@ BLOCKING = ("reverse diode", "output diode")
 OPPOSED = ("divider", "foldback divider")
 """Roles of resistors that work as a ratio: one of a pair is tried high while the other is low."""
 
-CONTROL: Mapping[str, tuple[tuple[str, str], tuple[str, str]]] = {
-    "bipolar": (("gain", "V_BE"), ("base", "collector")),
-    "mosfet": (("threshold", "transconductance"), ("gate", "drain")),
-}
-"""Kinds of transistors: the axes along which they differ, and the pins that devices in parallel share."""
-
 WEAK = ("drop-out", "limit", "quiescent current")
 """Axes of a regulator that move together: a weak one drops out early, limits early and draws much."""
 
 
+TRANSISTOR = {"bipolar": ("gain", "V_BE"), "mosfet": ("threshold", "on-resistance")}
+"""Axes along which transistors of each kind differ one by one; leakage goes together."""
+
+SHARED_PINS = {"bipolar": ("base", "collector"), "mosfet": ("gate", "drain")}
+"""Pins whose nets transistors in parallel have in common."""
+
+
 def axes(design: Design) -> tuple[Axis, ...]:
-    """All axes of a design: gain and V_BE of each group of devices, leakage, resistors, regulators."""
+    """All axes of a design: those of each group of transistors, leakage, resistors, regulators."""
     found: list[Axis] = []
     for group in parallel_groups(design.parts):
-        names, _ = CONTROL[group[0].part.kind]
-        found += [axis for name in names if (axis := _device_axis(name, group)) is not None]
+        found += [axis for name in TRANSISTOR[group[0].part.kind] if (axis := _device_axis(name, group)) is not None]
     found += _leakage(design.parts)
     found += _resistors(design.parts)
     found += _ratios(design)
@@ -68,13 +68,13 @@ def axes(design: Design) -> tuple[Axis, ...]:
 
 
 def parallel_groups(parts: Iterable[DesignPart]) -> list[tuple[DesignPart, ...]]:
-    """Transistors that share type, base and collector net (gate and drain), together; every other one alone."""
+    """Transistors that share type and the nets of base and collector, or gate and drain; every other one alone."""
     groups: dict[tuple[str, ...], list[DesignPart]] = {}
     for part in parts:
-        if part.part.kind in CONTROL and part.identified is not None:
+        if part.part.kind in TRANSISTOR and part.identified is not None:
             kind = part.type.name if part.type else part.name
-            shared = (part.part.pins[pin] for pin in CONTROL[part.part.kind][1])
-            groups.setdefault((kind, *shared), []).append(part)
+            nets = (part.part.pins[pin] for pin in SHARED_PINS[part.part.kind])
+            groups.setdefault((kind, *nets), []).append(part)
     return [tuple(group) for group in groups.values()]
 
 

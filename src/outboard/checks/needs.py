@@ -116,13 +116,14 @@ def _of_operation(part: DesignPart) -> Iterator[Need]:
         yield from (spread(part, axis, end) for axis in ("gain", "V_BE") for end in ("least", "most"))
         yield parameter(part, "gain_temperature_exponent")
         yield heat_path(part)
+    elif part.part.kind == "mosfet":
+        yield from (spread(part, axis, end) for axis in ("threshold", "on-resistance") for end in ("least", "most"))
+        yield from (parameter(part, field) for field in ("slope", "threshold_tempco"))
+        yield heat_path(part)
     elif part.part.kind == "regulator":
         for axis, end in REGULATOR_ENDS:
             yield spread(part, axis, end)
         yield from (parameter(part, field) for field in ("output_resistance", "line_coefficient", "set_voltage_tempco"))
-        yield heat_path(part)
-    elif part.part.kind == "mosfet":
-        yield from (spread(part, axis, end) for axis in ("threshold", "transconductance") for end in ("least", "most"))
         yield heat_path(part)
     elif part.part.kind == "diode" and part.role in CONDUCTING:
         yield from (spread(part, "forward voltage", end) for end in ("least", "most"))
@@ -135,8 +136,10 @@ def leakage(design: Design) -> tuple[Need, ...]:
     """What every transistor leaks at most, hot as well as cold."""
     found: list[Need] = []
     for part in design.parts:
-        if part.part.kind in ("bipolar", "mosfet"):
+        if part.part.kind == "bipolar":
             found += [spread(part, "leakage", "most"), *decided(part, "hot leakage")]
+        elif part.part.kind == "mosfet":
+            found += [spread(part, "leakage", "most"), *decided(part, "hot leakage", "cold leakage")]
     return tuple(found)
 
 
