@@ -22,6 +22,9 @@ USUAL_LEAST_LOAD = 5e-3
 SMALLEST_SHARE = 0.5
 """RA is looked for from this share of the greatest value up, so that RB comes out near a preferred value."""
 
+COMMON_SERIES = "E24"
+"""Another series in which RA and RB are looked for: resistors of 1 % are sold in it too (common practice, no source)."""
+
 TRIMMED = 2e-3
 """Error of the output beyond which a trimmer is worth a word (common practice, no source)."""
 
@@ -76,8 +79,8 @@ def sized_output_divider(
     )  # fmt: skip
     if exact.value <= 0.0:
         raise NoSolution("an output of just the reference voltage needs no divider: RB is 0 Ω, write it as [[parts]]")
-    wish = Wish(("RB",), "divider", exact.value, exact, "nearest", "so that the output comes close",
-                given.stage.divider_series)  # fmt: skip
+    series = _nearest_series(exact.value, given.stage.divider_series)
+    wish = Wish(("RB",), "divider", exact.value, exact, "nearest", "so that the output comes close", series)
     lower, more = sized_value(wish, given.stage.RB, None, _power(given, wanted - known.least), ambient)
     made = adjusted_output_voltage.evaluated(
         reference_voltage=known.usual, upper_resistance=upper.chosen or 0.0, lower_resistance=lower.chosen or 0.0,
@@ -113,15 +116,18 @@ def _upper(given: Given, known: Reference, wanted: float, ambient: float) -> tup
     top = Bound(most) if known.least_load is not None else Bound(None, silent, open=True)
     window = Window(Bound(None, "a smaller divider only wastes current", open=True), top, "the divider grows hot",
                     "the output rises when the load is light", stage.divider_tolerance)  # fmt: skip
-    best = _best(stage.divider_series, most.value / (1.0 + stage.divider_tolerance), wanted, known)
-    wish = Wish(("RA",), "divider", best, most, "nearest", "where RB comes nearest a preferred value",
-                stage.divider_series, window)  # fmt: skip
+    best, series = _best(stage.divider_series, most.value / (1.0 + stage.divider_tolerance), wanted, known)
+    wish = Wish(("RA",), "divider", best, most, "nearest", "where RB comes nearest a preferred value", series,
+                window)  # fmt: skip
     value, about = sized_value(wish, stage.RA, None, _power(given, known.most), ambient)
     return value, about if known.least_load is not None else (*about, silent)
 
 
-def _best(series: str, most: float, wanted: float, known: Reference) -> float:
-    """The preferred RA whose preferred partner puts the output closest; the greater of equally good ones."""
+def _best(series: str, most: float, wanted: float, known: Reference) -> tuple[float, str]:
+    """The preferred RA whose preferred partner puts the output closest, with its series; the greater of equal ones.
+
+    Two values of one series have no more ratios than the series has steps, so another one is looked through as well.
+    """
 
     def error(upper: float) -> float:
         exact = lower_resistor(
@@ -131,13 +137,24 @@ def _best(series: str, most: float, wanted: float, known: Reference) -> float:
         if exact <= 0.0:
             return 0.0
         made = adjusted_output_voltage(
-            reference_voltage=known.usual, upper_resistance=upper, lower_resistance=preferred(exact, series, "nearest"),
+            reference_voltage=known.usual, upper_resistance=upper,
+            lower_resistance=preferred(exact, _nearest_series(exact, series), "nearest"),
             adjustment_current=known.pin_current,
         )  # fmt: skip
         return abs(made / wanted - 1.0)
 
-    candidates = list(series_values(series, SMALLEST_SHARE * most, most)) or [preferred(most, series, "down")]
-    return min(reversed(candidates), key=lambda value: round(error(value), 6))
+    candidates = [
+        (value, name)
+        for name in dict.fromkeys((series, COMMON_SERIES))
+        for value in series_values(name, SMALLEST_SHARE * most, most)
+    ]
+    return min(candidates or [(preferred(most, series, "down"), series)],
+               key=lambda pair: (round(error(pair[0]), 4), -pair[0]))  # fmt: skip
+
+
+def _nearest_series(exact: float, series: str) -> str:
+    """The series, or the other common one, that has the value nearest to an exact one."""
+    return min((series, COMMON_SERIES), key=lambda name: abs(preferred(exact, name, "nearest") / exact - 1.0))
 
 
 def _power(given: Given, drop: float) -> Callable[[float], Worked]:
