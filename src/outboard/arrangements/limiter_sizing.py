@@ -19,7 +19,7 @@ from outboard.arrangements.stage_types import Given
 from outboard.arrangements.transistor_figures import Place, off_voltage, transistor_figures
 from outboard.constants import REFERENCE_TEMPERATURE, thermal_voltage
 from outboard.formulas import Worked
-from outboard.formulas.dissipation import resistor_power_from_drop
+from outboard.formulas.dissipation import resistor_power, resistor_power_from_drop
 from outboard.formulas.junction import voltage_tempco
 from outboard.formulas.limiting import bypass_total_limit, sense_limit, sense_limit_tempco, sense_resistor
 from outboard.identify import identified
@@ -67,6 +67,9 @@ def sized_limiter(given: Given, ends: Extremes, arrangement: Arrangement) -> Siz
     window = Window(_least(given, sense), _most(ends, sense, fold), BELOW, ABOVE, given.stage.resistors)
 
     def power(resistance: float) -> Worked:
+        if given.brief.requirements.short_circuit == "none":  # limiting for a moment only
+            most = resistance * (1.0 + given.stage.resistors)
+            return resistor_power.evaluated(current=ends.beyond, resistance=most)
         least = resistance * (1.0 - given.stage.resistors)
         return resistor_power_from_drop.evaluated(drop=sense.cold, resistance=least)
 

@@ -37,6 +37,9 @@ class Axis:
 BLOCKING = ("reverse diode", "output diode")
 """Roles of diodes that block in every case that is judged: how their forward voltages differ moves nothing."""
 
+SENSE = "sense transistor"
+"""Role of the transistor of a limiter: V_BE says when it starts; it carries nothing that its gain could matter for."""
+
 OPPOSED = ("divider", "foldback divider")
 """Roles of resistors that work as a ratio: one of a pair is tried high while the other is low."""
 
@@ -55,7 +58,8 @@ def axes(design: Design) -> tuple[Axis, ...]:
     """All axes of a design: those of each group of transistors, leakage, resistors, regulators."""
     found: list[Axis] = []
     for group in parallel_groups(design.parts):
-        found += [axis for name in TRANSISTOR[group[0].part.kind] if (axis := _device_axis(name, group)) is not None]
+        names = TRANSISTOR[group[0].part.kind] if group[0].role != SENSE else ("V_BE",)
+        found += [axis for name in names if (axis := _device_axis(name, group)) is not None]
     found += _leakage(design.parts)
     found += _resistors(design.parts)
     found += _ratios(design)

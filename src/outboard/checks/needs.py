@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from outboard.arrangements.design import Design, DesignPart
 from outboard.network.part import AMBIENT
 from outboard.parts import Rating
-from outboard.parts.records import Origin
+from outboard.parts.records import Origin, printed
 
 WEAK_KINDS = ("typical", "recalled", "default")
 """Kinds of figures that a verdict may rest on only when it says so."""
@@ -139,8 +139,25 @@ def leakage(design: Design) -> tuple[Need, ...]:
         if part.part.kind == "bipolar":
             found += [spread(part, "leakage", "most"), *decided(part, "hot leakage")]
         elif part.part.kind == "mosfet":
-            found += [spread(part, "leakage", "most"), *decided(part, "hot leakage", "cold leakage")]
+            found += [spread(part, "leakage", "most"), *decided(part, "hot leakage"), *_cold_leakage(part, design)]
     return tuple(found)
+
+
+DRAWN_AWAY = 10.0
+"""A load that always draws so many times what may leak keeps the output, however the leak goes with temperature."""
+
+
+def _cold_leakage(part: DesignPart, design: Design) -> Iterator[Need]:
+    """Leakage in the cold, which a body diode's law does not give; it is settled where the load is always far more."""
+    rows = [row for row in part.type.rows("IDSS") if row.most is not None] if part.type is not None else []
+    alike = sum(other.type == part.type for other in design.parts)
+    output = design.brief.output
+    if rows and output is not None:
+        row = max(rows, key=lambda row: row.most or 0.0)
+        if output.load.least >= DRAWN_AWAY * alike * (row.most or 0.0):
+            yield Need(printed(row, "most", typed(part)))
+            return
+    yield from decided(part, "cold leakage")
 
 
 def value(found: Rating | None) -> float:

@@ -75,10 +75,11 @@ def _write_window(plate: Plate, window: Window, chosen: float | None) -> None:
 
 def _ends(window: Window) -> str:
     """From where to where; an open end is left out."""
-    least, most = shown(window.least_nominal, RESISTANCE), shown(window.most_nominal, RESISTANCE)
-    if window.least.open and window.most.open:
+    least = "" if window.least.open else f"from {shown(window.least_nominal, RESISTANCE)}"
+    most = "" if window.most.open else f"to {shown(window.most_nominal, RESISTANCE)}"
+    if not least and not most:
         return "open at both ends"
-    return f"up to {most}" if window.least.open else f"from {least}" + ("" if window.most.open else f" to {most}")
+    return " ".join(filter(None, (least, most if least else f"up {most}")))
 
 
 def _write_stage(plate: Plate, sizing: Sizing) -> None:
