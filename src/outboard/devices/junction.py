@@ -54,7 +54,7 @@ def breakdown_corners(x: Sequence[Number], p: Any, m: Mathematics) -> Sequence[N
 
 
 BREAKDOWN_PLACES = (0.0, 8.0, 16.0)
-"""ln(i/I_ZT) at which a step stops; the last is some 10⁴ A beyond all use, so that no step goes further up from there."""
+"""ln(i/I_ZT) at which a step stops; one past the last carries some 10⁷ A: no step goes further up from there."""
 
 
 BREAKDOWN = Device(
