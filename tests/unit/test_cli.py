@@ -113,17 +113,18 @@ DIVIDED = shape(
 )  # fmt: skip
 FORMULA = shape(title=TEXT, text=TEXT, value=NUMBER, unit=TEXT, validity=TEXT, source=TEXT)
 WORKED = {"anyOf": [{"type": "null"}, FORMULA]}
-BOUND = shape(formula=WORKED, missing=TEXT)
+BOUND = shape(formula=WORKED, missing=TEXT, open={"type": "boolean"})
 WINDOW = shape(least_ohm=MAYBE, most_ohm=MAYBE, least=BOUND, most=BOUND, below=TEXT, above=TEXT, tolerance=NUMBER)
 VALUE = shape(
-    names=TEXTS, role=TEXT, chosen_ohm=MAYBE, exact_ohm=NUMBER, series=TEXT, direction=TEXT, origin=TEXT,
+    names=TEXTS, role=TEXT, key=TEXT, chosen_ohm=MAYBE, exact_ohm=NUMBER, series=TEXT, direction=TEXT, origin=TEXT,
     formula=WORKED, window={"anyOf": [{"type": "null"}, WINDOW]}, fits={"type": "boolean"}, dissipation=WORKED,
     needed_rating=WORKED, construction=TEXT, rated_power_W=MAYBE,
 )  # fmt: skip
 PUT_IN = shape(words=TEXT, value=NUMBER, unit=TEXT, kind=TEXT, source=TEXT, origin=TEXT, formula=WORKED)
 SIZED = shape(
     values=list_of(VALUE), count=shape(chosen=COUNT, by_power=BOUND, by_current=BOUND), handover_A=NUMBER,
-    handover_origin=TEXT, headroom=WORKED, figures=list_of(PUT_IN), remarks=TEXTS,
+    handover_origin=TEXT, headroom=WORKED, facts=list_of(shape(words=TEXT, formula=FORMULA)), figures=list_of(PUT_IN),
+    remarks=TEXTS,
 )  # fmt: skip
 EXPANDED = shape(
     title=TEXT, toml=TEXT, notes=TEXTS,

@@ -50,7 +50,7 @@ def division(design: Design, points: int = 120, input_voltage: float | None = No
     promised = _promised(design)
     words, corners = _corners(circuit, design, input_voltage)
     output = design.brief.output
-    target, tolerance = (output.voltage, output.tolerance) if output is not None else (None, None)
+    target, tolerance = (abs(output.voltage), output.tolerance) if output is not None else (None, None)
     end = _end(circuit, corners, promised, target)
     loads = np.unique([*(end * np.linspace(0.0, 1.0, points) ** 2), *(load for load in promised if load < end)])
     devices = tuple(
@@ -137,9 +137,7 @@ def _output(block: Block) -> Floats:
     return np.abs(block.pin_voltage("load", "plus") - block.pin_voltage("load", "minus"))
 
 
-def _curve(
-    block: Block, row: int, condition: str, direction: str, loads: Floats, devices: tuple[Device, ...]
-) -> Curve:
+def _curve(block: Block, row: int, condition: str, direction: str, loads: Floats, devices: tuple[Device, ...]) -> Curve:
     """One row of the block on the way up, or on the way down turned round so that its load rises."""
     count = len(loads)
     way = slice(0, count) if direction == UP else slice(2 * count - 2, count - 2 if count > 1 else None, -1)

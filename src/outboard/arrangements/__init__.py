@@ -4,7 +4,7 @@ from outboard.arrangements.catalogued import respread
 from outboard.arrangements.design import Design, DesignPart, RatedPower
 from outboard.arrangements.expand import expanded_text
 from outboard.arrangements.layout import ARRANGEMENTS, designed, sized
-from outboard.arrangements.sizing import Bound, DeviceCount, PutIn, SizedValue, Sizing, Window
+from outboard.arrangements.sizing import Bound, DeviceCount, Fact, PutIn, SizedValue, Sizing, Window
 
 __all__ = [
     "ARRANGEMENTS",
@@ -12,6 +12,7 @@ __all__ = [
     "Design",
     "DesignPart",
     "DeviceCount",
+    "Fact",
     "PutIn",
     "RatedPower",
     "SizedValue",

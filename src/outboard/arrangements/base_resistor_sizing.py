@@ -70,7 +70,10 @@ def _window(given: Given, ends: Extremes, driven: Driven) -> Window:
         "",
     )  # fmt: skip
     if ends.full_load <= ends.regulator_current:
-        least = Bound(None, "the regulator carries the full load alone")
+        least = Bound(None, "the regulator carries the full load alone", open=True)
+    if ends.quiescent_current + driven.leakage == 0.0:
+        return Window(least, Bound(None, "neither quiescent nor leakage current is printed", open=True), BELOW, ABOVE,
+                      given.stage.resistors)  # fmt: skip
     most = bound(
         lambda: most_base_resistor.evaluated(
             base_emitter_voltage=driven.off_voltage, quiescent_current=ends.quiescent_current,

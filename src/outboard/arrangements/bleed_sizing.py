@@ -1,4 +1,4 @@
-"""R2, the bleed of a compound's pass devices: small enough for hot leakage, large enough for the driver."""
+"""R2, the bleed of pass devices: small enough for hot leakage, large enough for what feeds it, driver or regulator."""
 
 from dataclasses import dataclass
 
@@ -22,7 +22,6 @@ from outboard.parts import ratings
 USUAL_ONSET = 5e-3
 """Driver current that the bleed takes at least before the pass device starts [A] (common practice, no source)."""
 
-BELOW = "the driver cannot feed bleed and base together"
 ABOVE = "hot leakage turns the pass device on without load"
 
 
@@ -40,6 +39,14 @@ class Pair:
     off_voltage: float
 
 
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What feeds bleed and base: in words what happens when it cannot, and what it may carry [A]."""
+
+    below: str
+    current: float
+
+
 def driver_current_at(pair_current: float, pair: Pair, bleed: SizedValue) -> float:
     """What the driver carries at worst [A] when driver and pass devices carry a current together."""
     if bleed.chosen is None:
@@ -50,15 +57,19 @@ def driver_current_at(pair_current: float, pair: Pair, bleed: SizedValue) -> flo
     )  # fmt: skip
 
 
-def sized_bleed(given: Given, ends: Extremes, pair: Pair) -> tuple[SizedValue, tuple[str, ...]]:
-    """R2 and the remarks on it."""
+def sized_bleed(
+    given: Given, ends: Extremes, pair: Pair, feeder: Carried | None = None
+) -> tuple[SizedValue, tuple[str, ...]]:
+    """R2 and the remarks on it; a driver feeds it, unless `feeder` says what does."""
     stage = given.stage
-    window = Window(_least(given, ends, pair), _most(pair), BELOW, ABOVE, stage.resistors)
+    below = feeder.below if feeder else "the driver cannot feed bleed and base together"
+    least = bound(lambda: _least(ends, pair, feeder.current if feeder else driver_limit(given, ends)), "")
+    window = Window(least, _most(pair), below, ABOVE, stage.resistors)
     wanted = bleed_resistor_for_onset.evaluated(base_emitter_voltage=pair.onset_voltage, onset_current=USUAL_ONSET)
     if window.most.worked is not None and window.most.worked.value < wanted.value:
         wanted = window.most.worked
     wish = Wish(("R2",), "bleed", wanted.value, wanted, "down", "so that it draws away more than the leakage",
-                stage.series, window)  # fmt: skip
+                stage.series, window, key="bleed")  # fmt: skip
     if stage.bleed == "none":
         return left_out(wish), ("without a bleed, hot leakage of the pass device is amplified",) if pair.leakage else ()
     written = stage.bleed if isinstance(stage.bleed, float) else None
@@ -78,25 +89,23 @@ def _most(pair: Pair) -> Bound:
     if pair.leakage == 0.0:
         return Bound(None, "no leakage is printed")
     return bound(
-        lambda: most_bleed_resistor.evaluated(
-            base_emitter_voltage=pair.off_voltage, leakage_current=pair.leakage
-        ),
+        lambda: most_bleed_resistor.evaluated(base_emitter_voltage=pair.off_voltage, leakage_current=pair.leakage),
         "a hot pass device conducts without any V_BE",
     )
 
 
-def _least(given: Given, ends: Extremes, pair: Pair) -> Bound:
-    """From what the driver may carry: its rated current, and the current that its heat allows."""
+def driver_limit(given: Given, ends: Extremes) -> float:
+    """What a driver may carry [A]: its rated current, or the current that its heat allows; NoSolution if unknown."""
+    rated = ratings(given.types["driver"]).get("I_C")
+    power = allowed_device_power(given, ends, "driver").value
+    by_heat = thermal_current(power=power, collector_emitter_voltage=ends.across)
+    if rated is None:
+        raise NoSolution(f"the sheet of {given.types['driver'].name} prints no I_C")
+    return min(rated.value, by_heat)
 
-    def work() -> Worked:
-        rated = ratings(given.types["driver"]).get("I_C")
-        power = allowed_device_power(given, ends, "driver").value
-        by_heat = thermal_current(power=power, collector_emitter_voltage=ends.across)
-        if rated is None:
-            raise NoSolution(f"the sheet of {given.types['driver'].name} prints no I_C")
-        return least_bleed_resistor.evaluated(
-            base_emitter_voltage=pair.most_voltage, driver_current=min(rated.value, by_heat),
-            pass_current=ends.beyond, pass_gain=pair.least_gain,
-        )  # fmt: skip
 
-    return bound(work, "")
+def _least(ends: Extremes, pair: Pair, feeding_current: float) -> Worked:
+    return least_bleed_resistor.evaluated(
+        base_emitter_voltage=pair.most_voltage, driver_current=feeding_current, pass_current=ends.beyond,
+        pass_gain=pair.least_gain,
+    )  # fmt: skip

@@ -1,6 +1,6 @@
 """From an exact resistance to the one that is bought: preferred value on the safe side, inside its window, wattage."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -10,7 +10,8 @@ from outboard.formulas import Worked
 from outboard.parts import preferred
 from outboard.quantity import RESISTANCE, shown
 
-Direction = Literal["up", "down"]
+Direction = Literal["up", "down", "nearest"]
+OTHER: Mapping[Direction, Direction] = {"up": "down", "down": "up", "nearest": "down"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +26,12 @@ class Wish:
     reason: str
     series: str
     window: Window | None = None
+    key: str = ""
+
+    @property
+    def name(self) -> str:
+        """The first of its names."""
+        return self.names[0]
 
     @property
     def title(self) -> str:
@@ -64,6 +71,7 @@ def sized_value(
         needed=made.needed if made else None,
         construction=made.rating.name if made else "",
         rated_power=made.rated_power if made else None,
+        key=wish.key or wish.name,
     )
     return value_with_working, remarks
 
@@ -71,14 +79,14 @@ def sized_value(
 def left_out(wish: Wish) -> SizedValue:
     """A resistor that the file leaves out."""
     return SizedValue(
-        wish.names, wish.role, None, wish.exact, None, wish.series, "left out", "from the file", wish.window
-    )
+        wish.names, wish.role, None, wish.exact, None, wish.series, "left out", "from the file", wish.window,
+        key=wish.key,
+    )  # fmt: skip
 
 
 def _preferred(wish: Wish) -> tuple[float, str, tuple[str, ...]]:
     """The preferred value, how it was taken, and what is wrong with it."""
     window, series = wish.window, wish.series
-    other: Direction = "down" if wish.rounding == "up" else "up"
     usual = f"{wish.rounding}, {wish.reason}"
     if window is None:
         return preferred(wish.exact, series, wish.rounding), usual, ()
@@ -87,10 +95,10 @@ def _preferred(wish: Wish) -> tuple[float, str, tuple[str, ...]]:
         return value, usual, (f"no value of {wish.title} does: {_emptiness(window)}",)
     target = min(max(wish.exact, window.least_nominal), window.most_nominal)
     moved = "" if target == wish.exact else f"moved into the window from {_ohms(wish.exact)}; "
-    for rounding in (wish.rounding, other):
+    for rounding in (wish.rounding, OTHER[wish.rounding]):
         value = preferred(target, series, rounding)
         if window.holds(value):
-            words = usual if rounding == wish.rounding else f"{other}, to stay in the window"
+            words = usual if rounding == wish.rounding else f"{rounding}, to stay in the window"
             return value, moved + words, ()
     value = preferred(target, series, wish.rounding)
     remark = (
@@ -113,7 +121,7 @@ def _outside(wish: Wish, value: float) -> tuple[str, ...]:
 
 
 def _emptiness(window: Window) -> str:
-    missing = [end.missing for end in (window.least, window.most) if end.worked is None]
+    missing = [end.missing for end in (window.least, window.most) if end.worked is None and not end.open]
     if missing:
         return "; ".join(missing)
     least, most = _ohms(window.least_nominal), _ohms(window.most_nominal)

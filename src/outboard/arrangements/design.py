@@ -20,11 +20,12 @@ class DesignPart:
 
     part         the component that the network solves, with usual values
     role         what it is for: "input", "load", "regulator", "driver", "pass device", "base resistor", "bleed",
-                 "ballast", "sink", or for a part that the file spells out the kind of part
+                 "ballast", "sink" …, or for a part that the file spells out the kind of part
     type         its type in the catalogue
     ratings      what it may bear, by letter symbol
     identified   what its sheet says about the spread of its values
     tolerance    of a resistor, as a fraction
+    drift        greatest temperature coefficient of a resistor, either sign [1/K]; None where it is not known
     rated_power  of a resistor, with the temperatures between which it falls to nothing
     pad          thermal resistance between case and sink [K/W]; None where the case hangs in the air
     """
@@ -38,6 +39,7 @@ class DesignPart:
     tolerance_origin: Origin | None = None
     rated_power: "RatedPower | None" = None
     pad: float | None = None
+    drift: float | None = None
 
     @property
     def name(self) -> str:

@@ -88,6 +88,8 @@ def _bought_as(part: DesignPart) -> dict[str, str]:
     keys: dict[str, str] = {}
     if part.tolerance is not None and part.tolerance_origin is not None and part.tolerance_origin.kind != "default":
         keys["tolerance"] = _exact(part.tolerance, RATIO)
+    if part.drift is not None:
+        keys["drift"] = _exact(part.drift, DIMENSIONS["per_kelvin"])
     if (rated := part.rated_power) is not None:
         keys["rated_power"] = _exact(rated.power, POWER)
         if rated.origin.kind != "default":

@@ -1,7 +1,8 @@
 """Resistors of a design, and which construction bears their heat."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from outboard.arrangements.catalogued import AS_WRITTEN
 from outboard.arrangements.design import DesignPart, RatedPower
@@ -13,6 +14,10 @@ from outboard.network.part import Heat, Part
 from outboard.parts import ResistorRating, resistor_ratings
 from outboard.parts.records import Origin
 
+if TYPE_CHECKING:
+    from outboard.arrangements.sizing import SizedValue
+    from outboard.brief import Stage
+
 USUAL_TOLERANCE = 0.05
 """Tolerance of a resistor of which the file says nothing (common practice, no source)."""
 
@@ -22,7 +27,7 @@ FULL_POWER = ZERO_CELSIUS + 70.0
 USED_SHARE = 0.5
 """Share of a resistor's rating that is used (common practice, no source)."""
 
-BOUGHT_AS = ("tolerance", "rated_power", "full_power_temperature", "zero_power_temperature")
+BOUGHT_AS = ("tolerance", "drift", "rated_power", "full_power_temperature", "zero_power_temperature")
 """Fields of a resistor that say what it was bought as."""
 
 
@@ -73,6 +78,12 @@ def resistor(
     return DesignPart(part, role, tolerance=tolerance, tolerance_origin=AS_WRITTEN, rated_power=rated)
 
 
+def divider_resistor(name: str, pins: tuple[str, str], value: "SizedValue", stage: "Stage") -> DesignPart:
+    """A resistor of a regulator's divider, closer than the rest of the stage."""
+    made = resistor(name, value.role, pins, value.chosen or 0.0, stage.divider_tolerance, value.rated_power)
+    return replace(made, drift=stage.divider_tempco)
+
+
 def written_resistor(
     name: str,
     role: str,
@@ -90,7 +101,7 @@ def written_resistor(
         tolerance, origin = USUAL_TOLERANCE, Origin("default", "", f"default: tolerance of {name} taken as 5 %")
     return DesignPart(
         Part(name, "resistor", pins, own, heat=heat), role, tolerance=tolerance, tolerance_origin=origin,
-        rated_power=_written_rating(name, values), pad=pad,
+        rated_power=_written_rating(name, values), pad=pad, drift=values.get("drift"),
     )  # fmt: skip
 
 

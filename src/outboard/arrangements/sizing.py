@@ -22,10 +22,11 @@ class PutIn:
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """One end of a window, worked out; or in words why there is none."""
+    """One end of a window, worked out; or in words why there is none. `open`: none is needed at this end."""
 
     worked: Worked | None
     missing: str = ""
+    open: bool = False
 
     @property
     def value(self) -> float | None:
@@ -65,7 +66,8 @@ class Window:
     @property
     def is_empty(self) -> bool:
         """Whether no value at all does."""
-        return self.least.worked is None or self.most.worked is None or self.least_nominal > self.most_nominal
+        lost = any(end.worked is None and not end.open for end in (self.least, self.most))
+        return lost or self.least_nominal > self.most_nominal
 
     def holds(self, value: float) -> bool:
         """Whether a marked value lies inside."""
@@ -77,7 +79,8 @@ class SizedValue:
     """One resistor of a stage, or several equal ones.
 
     names         R1; R3 R4 … for ballast
-    role          "base resistor", "bleed", "ballast"
+    role          what it is for: "base resistor", "bleed", "ballast", "sense resistor" …
+    key           the key of [stage] that states it
     chosen        the marked value [Ω]; None when it is left out
     exact         what the formula asks for [Ω]
     worked        that formula with its numbers; for a value from the file, what the value does
@@ -101,6 +104,7 @@ class SizedValue:
     needed: Worked | None = None
     construction: str = ""
     rated_power: RatedPower | None = None
+    key: str = ""
 
     @property
     def name(self) -> str:
@@ -118,12 +122,22 @@ class DeviceCount:
 
 
 @dataclass(frozen=True, slots=True)
+class Fact:
+    """What follows from the chosen values, worked out: in words what it is."""
+
+    words: str
+    worked: Worked
+
+
+@dataclass(frozen=True, slots=True)
 class Sizing:
     """Everything that sizing found out about a stage.
 
     handover         regulator current [A] at which bypass or driver starts
     handover_origin  "from the file" or "sized"
     headroom         lowest input that the stage needs, worked out
+    facts            what follows from the chosen values
+    offset           how far the output lies below what the regulator holds [V]
     figures          numbers that were put into the formulas, with their origins
     remarks          what a person should know
     """
@@ -135,6 +149,8 @@ class Sizing:
     headroom: Worked | None
     figures: tuple[PutIn, ...]
     remarks: tuple[str, ...]
+    facts: tuple[Fact, ...] = ()
+    offset: float = 0.0
 
     def value(self, name: str) -> SizedValue:
         """The value of this name; KeyError when the stage has none."""

@@ -6,9 +6,11 @@ from dataclasses import dataclass, field
 from outboard.arrangements.catalogued import device
 from outboard.arrangements.design import DesignPart
 from outboard.arrangements.mounting import heat_path
+from outboard.arrangements.rails import IN
 from outboard.arrangements.resistors import resistor
 from outboard.arrangements.sizing import SizedValue
 from outboard.arrangements.stage_types import Given
+from outboard.network.part import GROUND
 
 FIRST_BALLAST = 3
 """R1 is the base resistor, R2 the bleed; ballast begins with R3."""
@@ -16,9 +18,15 @@ FIRST_BALLAST = 3
 
 @dataclass
 class StageParts:
-    """Collects the parts of one stage, and the notes on them."""
+    """Collects the parts of one stage, and the notes on them.
+
+    lead       net from which R1 leads to the regulator: the input, or what is behind a sharing diode
+    reference  net of the regulators' reference pins
+    """
 
     given: Given
+    lead: str = IN
+    reference: str = GROUND
     parts: list[DesignPart] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
@@ -30,6 +38,15 @@ class StageParts:
         if path.note:
             self.notes.append(path.note)
 
+    def add_regulators(self, source: str, feed: str, ballast: SizedValue | None) -> None:
+        """U1, U2 … side by side, each with its ballast when there is some."""
+        for number in range(1, self.given.stage.regulators + 1):
+            out = feed if ballast is None else f"o{number}"
+            pins = {"in": source, "out": out, "ref": self.reference}
+            self.add_device(f"U{number}", "regulator", "regulator", pins)
+            if ballast is not None:
+                self.add_resistor(ballast.names[number - 1], ballast, (out, feed))
+
     def add_resistor(self, name: str, value: SizedValue, pins: tuple[str, str]) -> None:
         """A resistor with its sized value; nothing when it is left out."""
         if value.chosen is not None:
@@ -37,21 +54,17 @@ class StageParts:
             self.parts.append(resistor(name, value.role, pins, value.chosen, tolerance, value.rated_power))
 
     def add_pass_devices(
-        self, names: Sequence[str], base: str, collector: str, rail: str, ballast: SizedValue | None
-    ) -> None:
-        """Pass devices in parallel; each emitter on the rail, through its ballast when there is some."""
+        self, names: Sequence[str], base: str, collector: str, rail: str, ballast: SizedValue | None,
+        pins: tuple[str, str, str] = ("collector", "base", "emitter"),
+    ) -> None:  # fmt: skip
+        """Pass devices in parallel; each emitter (source) on the rail, through its ballast when there is some."""
         nets = {name: rail if ballast is None else f"e{number}" for number, name in enumerate(names, 1)}
         if ballast is not None:
             for resistor_name, net in zip(ballast.names, nets.values(), strict=True):
                 self.add_resistor(resistor_name, ballast, (rail, net))
         for name in names:
-            pins = {"collector": collector, "base": base, "emitter": nets[name]}
-            self.add_device(name, "pass device", "pass", pins)
-
-    @property
-    def all(self) -> tuple[tuple[DesignPart, ...], tuple[str, ...]]:
-        """Parts and notes."""
-        return tuple(self.parts), tuple(self.notes)
+            joined = dict(zip(pins, (collector, base, nets[name]), strict=True))
+            self.add_device(name, "pass device", "pass", joined)
 
 
 def ballast_names(count: int) -> tuple[str, ...]:

@@ -82,8 +82,9 @@ def device_count(given: Given, ends: Extremes) -> DeviceCount:
         each = allowed_device_power(given, ends, "pass")
         return device_count_by_power.evaluated(power=power, used_share=ALL_OF_RATING, power_per_device=each.value)
 
-    current = ratings(given.types["pass"]).get("I_C")
-    by_current = Bound(None, f"the sheet of {given.types['pass'].name} prints no I_C")
+    rated = ratings(given.types["pass"])
+    current = rated.get("I_C") or rated.get("I_D")
+    by_current = Bound(None, f"the sheet of {given.types['pass'].name} prints no rated current")
     if current is not None:
         by_current = Bound(
             device_count_by_current.evaluated(

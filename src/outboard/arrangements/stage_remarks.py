@@ -39,9 +39,7 @@ def headroom(given: Given, ends: Extremes, drops: Drops) -> Worked | None:
     )
 
 
-def remarks(
-    given: Given, ends: Extremes, count: DeviceCount, needed: Worked | None, leakage: float
-) -> Iterator[str]:
+def remarks(given: Given, ends: Extremes, count: DeviceCount, needed: Worked | None, leakage: float) -> Iterator[str]:
     """Remarks that every stage may call for; `leakage` is what all its devices leak to the output at most [A]."""
     yield from _too_few(count.by_power, count.chosen, "heat")
     yield from _too_few(count.by_current, count.chosen, "current")
@@ -59,6 +57,8 @@ def remarks(
             "keep it from rising"
         )
     rated = ratings(given.types["regulator"])
+    if given.adjustable or given.stage.arrangement == "follower":
+        return
     for symbol, sign in (("V_O_least", 1.0), ("V_O_most", -1.0)):
         limit = rated.get(symbol)
         promised = ends.output * (1.0 - sign * given.output.tolerance)

@@ -57,9 +57,12 @@ class OwnDerating:
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """The arrangement and its parts; None stands for a value that is to be sized. Resistors in [Ω], handover in [A]."""
+    """The arrangement and its parts; None stands for a value that is to be sized, or for a part that is not there.
 
-    arrangement: Literal["bypass", "compound"]
+    Resistors in [Ω], capacitors in [F], currents in [A], divider_tempco in [1/K]; entries.STAGE says what each key is.
+    """
+
+    arrangement: str
     regulator: str
     driver: str | None
     pass_type: str
@@ -70,6 +73,28 @@ class Stage:
     bleed: float | Literal["none"] | None
     series: str
     resistors: float
+    regulators: int = 1
+    regulator_ballast: float | None = None
+    RG: float | None = None
+    gate_zener: str | None = None
+    compensation: str | None = None
+    sharing_diode: str | None = None
+    share: float | None = None
+    limiter: str | None = None
+    limit: float | None = None
+    foldback: float | None = None
+    RS: float | None = None
+    RF1: float | None = None
+    RF2: float | None = None
+    RA: float | None = None
+    RB: float | None = None
+    divider_series: str = "E96"
+    divider_tolerance: float = 0.01
+    divider_tempco: float | None = None
+    reverse_diode: str | None = None
+    output_diode: str | None = None
+    C1: float | None = None
+    C2: float | None = None
     places: Mapping[str, tuple[int, int]] = field(default_factory=dict, compare=False)
     """Line and column of every value that the file gives."""
 

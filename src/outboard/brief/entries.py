@@ -6,6 +6,7 @@ Reading, the JSON Schema and editing all use these tables.
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from outboard.brief.stage_rules import ARRANGEMENTS
 from outboard.network.fields import Field
 from outboard.quantity import (
     CURRENT,
@@ -53,7 +54,7 @@ INPUT = {
 }  # fmt: skip
 
 OUTPUT = {
-    "voltage": Entry("promised voltage", VOLTAGE, required=True, example='"12 V"'),
+    "voltage": Entry("promised voltage; negative for a negative supply", VOLTAGE, required=True, example='"12 V"'),
     "tolerance": Entry(
         "how far the voltage may be off, either way", RATIO, default=0.05, above=0.0, below=1.0, example='"5 %"'
     ),
@@ -107,26 +108,82 @@ SERIES = ("E3", "E6", "E12", "E24", "E48", "E96", "E192")
 
 STAGE = {
     "arrangement": Entry(
-        "bypass: PNP pass device beside the regulator; compound: PNP driver and NPN pass device", required=True,
-        choices=("bypass", "compound"), example='"compound"',
+        "which transistor where: " + "; ".join(f"{name}: {words}" for name, words in ARRANGEMENTS.items()),
+        required=True, choices=tuple(ARRANGEMENTS), example='"compound"',
     ),
     "regulator": Entry("type of the regulator", required=True, example='"7812"'),
-    "driver": Entry("type of the driver, PNP; only in a compound stage", example='"BD140"'),
+    "regulators": Entry(
+        "regulators in parallel, each with ballast at its output", NUMBER, default=1.0, whole=True, least=1.0, most=4.0,
+        example="2",
+    ),
+    "regulator_ballast": Entry(
+        "resistor at the output of each regulator when there are several", RESISTANCE, least=0.0, example='"0.1 Ω"'
+    ),
+    "driver": Entry("type of the driver, PNP; in a compound or Darlington stage", example='"BD140"'),
     "pass": Entry("type of the pass device", required=True, example='"2N3055"'),
     "count": Entry("pass devices in parallel", NUMBER, default=1.0, whole=True, least=1.0, most=8.0, example="1"),
-    "ballast": Entry("resistor in each emitter when there are several", RESISTANCE, least=0.0, example='"0.1 Ω"'),
+    "ballast": Entry(
+        "resistor in each emitter or source when there are several", RESISTANCE, least=0.0, example='"0.1 Ω"'
+    ),
     "handover": Entry(
         "regulator current at which the bypass or driver starts to conduct; gives R1 unless R1 is written", CURRENT,
         above=0.0, example='"0.3 A"',
     ),
     "R1": Entry("base resistor, in the lead to the regulator's input", RESISTANCE, above=0.0, example='"2.2 Ω"'),
     "bleed": Entry(
-        "base to emitter of the pass device; none leaves it out; only in a compound stage", RESISTANCE,
-        words=("none",), above=0.0, example='"47 Ω"',
+        "base to emitter of the pass device; none leaves it out; in a compound, a Darlington with a driver, a follower",
+        RESISTANCE, words=("none",), above=0.0, example='"47 Ω"',
     ),
+    "RG": Entry("gate resistor of a pmos stage", RESISTANCE, above=0.0, example='"100 Ω"'),
+    "gate_zener": Entry("type of the Zener diode from gate to source of a pmos stage", example='"1N4742A"'),
+    "compensation": Entry(
+        "type of the diode in a follower's reference lead that makes good the V_BE of the pass device",
+        example='"1N4148"',
+    ),
+    "sharing_diode": Entry(
+        "type of the diode in the regulator's lead that makes a bypass share in a fixed ratio", example='"1N5404"'
+    ),
+    "share": Entry(
+        "pass current over regulator current, with a sharing diode; gives R1 unless R1 is written", NUMBER, above=0.0,
+        example="4",
+    ),
+    "limiter": Entry("type of the sense transistor that limits the current past the regulator", example='"BD140"'),
+    "limit": Entry(
+        "current past the regulator at which the limiter takes over; gives RS unless RS is written", CURRENT, above=0.0,
+        example='"6 A"',
+    ),
+    "foldback": Entry(
+        "current past the regulator that is left at a shorted output; makes the limit fold back", CURRENT, above=0.0,
+        example='"2 A"',
+    ),
+    "RS": Entry("sense resistor of the limiter", RESISTANCE, above=0.0, example='"0.1 Ω"'),
+    "RF1": Entry("foldback divider, from the sense resistor to the limiter's base", RESISTANCE, above=0.0,
+                 example='"47 Ω"'),
+    "RF2": Entry("foldback divider, from the limiter's base to the other rail", RESISTANCE, above=0.0,
+                 example='"1 kΩ"'),
+    "RA": Entry("divider of an adjustable regulator, from its output to its reference pin", RESISTANCE, above=0.0,
+                example='"121 Ω"'),
+    "RB": Entry("divider of an adjustable regulator, from its reference pin to ground", RESISTANCE, above=0.0,
+                example='"1.05 kΩ"'),
+    "divider_series": Entry("series of preferred values of RA and RB", default="E96", choices=SERIES, example='"E96"'),
+    "divider_tolerance": Entry("tolerance of RA and RB", RATIO, default=0.01, least=0.0, below=1.0, example='"1 %"'),
+    "divider_tempco": Entry(
+        "greatest temperature coefficient of RA and RB, either sign; left out, the output stays undecided",
+        DIMENSIONS["per_kelvin"], least=0.0, example='"50 ppm/K"',
+    ),
+    "reverse_diode": Entry("type of D1, from output back to input", example='"1N4002"'),
+    "output_diode": Entry("type of D2, across the output against reversed voltage", example='"1N4002"'),
+    "C1": Entry("capacitor across the regulator's input", DIMENSIONS["capacitance"], above=0.0, example='"0.33 µF"'),
+    "C2": Entry("capacitor across the output", DIMENSIONS["capacitance"], above=0.0, example='"1 µF"'),
     "series": Entry("series of preferred values of the resistors", default="E24", choices=SERIES, example='"E12"'),
     "resistors": Entry("tolerance of the resistors", RATIO, default=0.05, least=0.0, below=1.0, example='"5 %"'),
 }  # fmt: skip
+
+TYPE_KEYS = (
+    "regulator", "driver", "pass", "limiter", "sharing_diode", "compensation", "gate_zener", "reverse_diode",
+    "output_diode",
+)  # fmt: skip
+"""The keys of [stage] that name a type of the catalogue."""
 
 SINK = Entry("thermal resistance of the sink to ambient", THERMAL_RESISTANCE, least=0.0, example='"0.7 K/W"')
 
@@ -137,7 +194,7 @@ MOUNT = {
     ),
 }  # fmt: skip
 
-ROLES = ("pass", "driver", "regulator")
+ROLES = ("pass", "driver", "regulator", "limiter", "sharing_diode")
 """Which devices of a stage may be mounted on a sink."""
 
 PART_HEAT = {

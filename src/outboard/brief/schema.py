@@ -5,6 +5,7 @@ from typing import Any
 
 from outboard.brief.entries import MOUNT, PART_HEAT, PART_ROLE, ROLES, SECTIONS, SINK, TITLE, Entry, field_entry
 from outboard.brief.explicit import HEATED, TYPED
+from outboard.brief.stage_rules import APART, ARRANGEMENTS, ASKS_FOR, MISSING, REFUSED
 from outboard.network.fields import KINDS, LOAD_FORMS, MODELS, PINS, POLARITIES, POLARITY_SAID, fields
 from outboard.quantity import pattern
 
@@ -17,10 +18,7 @@ def json_schema() -> Schema:
     """JSON Schema (2020-12) of the design file; what spans several keys only reading can check."""
     properties: Schema = {"title": _entry_schema(TITLE)}
     properties |= {section: _table(entries) for section, entries in SECTIONS.items()}
-    properties["stage"]["allOf"] = [
-        {"if": _is("arrangement", "compound"), "then": {"required": ["driver"]}},
-        {"if": _is("arrangement", "bypass"), "then": {"properties": {"driver": False, "bleed": False}}},
-    ]
+    properties["stage"] |= _stage_rules()
     properties["heat"] = _heat()
     variants = [(kind, None) for kind in KINDS] + list(MODELS)
     properties["parts"] = {
@@ -39,6 +37,20 @@ def json_schema() -> Schema:
         "anyOf": [{"required": ["parts"]}, {"required": ["input", "output", "stage"]}],
         "dependentRequired": {"stage": ["input", "output"]},
     }
+
+
+def _stage_rules() -> Schema:
+    """What an arrangement must and cannot have, and which keys ask for another."""
+    rules: list[Schema] = []
+    for arrangement in ARRANGEMENTS:
+        then: Schema = {"properties": dict.fromkeys(REFUSED[arrangement], False)}
+        if arrangement in MISSING:
+            then["required"] = list(MISSING[arrangement])
+        rules.append({"if": _is("arrangement", arrangement), "then": then})
+    alone = {"if": _is("arrangement", "darlington"), "then": {"dependentRequired": {"bleed": ["driver"]}}}
+    apart = [{"not": {"required": [key, other]}} for key, (other, _) in APART.items()]
+    return {"allOf": [*rules, alone, *apart],
+            "dependentRequired": {key: [wanted] for key, (wanted, _) in ASKS_FOR.items()}}  # fmt: skip
 
 
 def _table(entries: Mapping[str, Entry]) -> Schema:

@@ -3,14 +3,15 @@
 from collections.abc import Collection, Mapping
 
 from outboard.brief.design import HeatPaths, Input, Mount, Output, OwnDerating, Requirements, Stage, Surroundings
-from outboard.brief.entries import MOUNT, ROLES, SECTIONS, SINK
+from outboard.brief.entries import MOUNT, ROLES, SECTIONS, SINK, TYPE_KEYS
 from outboard.brief.explicit import check_type
 from outboard.brief.findings import Findings
 from outboard.brief.near_miss import nearest
 from outboard.brief.places import Places
+from outboard.brief.stage_rules import misplaced
 from outboard.brief.values import Values, as_table, read_value, read_values
 from outboard.network.part import AMBIENT
-from outboard.quantity import TIME, quoted, shown
+from outboard.quantity import CURRENT, TIME, quoted, shown
 
 Raw = Mapping[str, object]
 
@@ -31,33 +32,43 @@ def check_stage(
     known_types: Collection[str] | None,
 ) -> None:  # fmt: skip
     """What a stage asks of the rest; `meant` are sections that the file has under a misspelt name."""
-    for key in ("regulator", "driver", "pass"):
-        check_type(sections["stage"].get(key), ("stage", key), findings, known_types)
+    stage = sections["stage"]
+    for key in TYPE_KEYS:
+        check_type(stage.get(key), ("stage", key), findings, known_types)
     for section in ("input", "output"):
         if section not in sections and section not in meant:
             findings.add(("stage",), f"a stage needs [{section}]", f"[{section}] with what it promises",
                          f"[{section}]", at_key=True)  # fmt: skip
-        voltage = sections.get(section, {}).get("voltage")
-        if voltage is not None and (voltage if section == "output" else voltage.least) <= 0:
-            findings.add((section, "voltage"), "a stage is for positive voltages", "more than 0 V",
-                         "the parts of a negative circuit as [[parts]]")  # fmt: skip
+    _check_signs(sections, findings)
     if isinstance(table["stage"], dict):
-        _check_arrangement(table["stage"], findings)
+        for key, refusal in misplaced(table["stage"]):
+            findings.add(("stage", key), refusal.reason, refusal.expected, refusal.write, at_key=True)
+        _check_counts(stage, findings)
 
 
-def _check_arrangement(stage: Raw, findings: Findings) -> None:
-    """A compound stage has a driver and may have a bleed, a bypass has neither."""
-    if stage.get("arrangement") == "compound" and "driver" not in stage:
-        findings.add(("stage", "driver"), "this is missing; it makes the base current of a compound's pass device",
-                     "type of the driver", 'driver = "BD140"', at_key=True)  # fmt: skip
-    if stage.get("arrangement") == "bypass":
-        reasons = {
-            "driver": "a bypass has no driver, because R1 drives its pass device directly",
-            "bleed": "a bypass has no bleed, because R1 lies from base to emitter already",
-        }
-        for key in reasons.keys() & stage.keys():
-            findings.add(("stage", key), reasons[key], f"no {key}, or a compound stage", 'arrangement = "compound"',
-                         at_key=True)  # fmt: skip
+def _check_signs(sections: dict[str, Values], findings: Findings) -> None:
+    """Input and output lie on the same side of ground; a negative stage is the mirror image of a positive one."""
+    promised = sections.get("output", {}).get("voltage")
+    feed = sections.get("input", {}).get("voltage")
+    if promised == 0.0:
+        findings.add(("output", "voltage"), "a stage holds no output at 0 V", "a voltage of either sign",
+                     'voltage = "12 V"')  # fmt: skip
+    elif promised is not None and feed is not None and (feed.least if promised > 0 else -feed.most) <= 0:
+        sign, example = ("positive", '"18 V"') if promised > 0 else ("negative", '"-18 V"')
+        what = f"the output is {sign}, and a stage takes it from a {sign} input"
+        findings.add(("input", "voltage"), what, f"a {sign} voltage", f"voltage = {example}")
+
+
+def _check_counts(stage: Values, findings: Findings) -> None:
+    """A limit that folds back falls."""
+    limit, foldback = stage.get("limit"), stage.get("foldback")
+    if limit is not None and foldback is not None and foldback >= limit:
+        what = "a limit that folds back leaves less at a shorted output than at full voltage"
+        findings.add(("stage", "foldback"), what, f"less than {shown(limit, CURRENT)}",
+                     f'foldback = "{shown(0.3 * limit, CURRENT)}"')  # fmt: skip
+    if "regulator_ballast" in stage and stage.get("regulators") == 1:
+        findings.add(("stage", "regulator_ballast"), "a single regulator needs no ballast", "regulators = 2 or more",
+                     "regulators = 2", at_key=True)  # fmt: skip
 
 
 def read_heat(table: Raw, stage: Values | None, findings: Findings) -> HeatPaths:
@@ -74,11 +85,21 @@ def read_heat(table: Raw, stage: Values | None, findings: Findings) -> HeatPaths
         elif stage is None:
             findings.add(path, "there is no [stage] with such a device", "heat in the part itself",
                          'heat = { to = "sink", resistance = "1.5 K/W" }', at_key=True)  # fmt: skip
-        elif role == "driver" and stage.get("arrangement") == "bypass":
-            findings.add(path, "a bypass has no driver", "pass and regulator", at_key=True)
+        elif reason := _absent(role, stage):
+            findings.add(path, reason, "pass and regulator", at_key=True)
         elif mount := _mount(raw, path, sinks, findings):
             mounts[role] = mount
     return HeatPaths({name: sink for name, sink in sinks.items() if sink is not None}, mounts)
+
+
+def _absent(role: str, stage: Values) -> str:
+    """Why a stage has no device of a role; nothing when it has one."""
+    if role in ("pass", "regulator") or role in stage or "arrangement" not in stage:
+        return ""
+    arrangement = stage["arrangement"]
+    if role == "driver":
+        return "" if arrangement == "compound" else f"a {arrangement} has no driver"
+    return f"[stage] names no {role.replace('_', ' ')}"
 
 
 def _sinks(raw: object, findings: Findings) -> dict[str, float | None]:
@@ -147,7 +168,8 @@ def stage_of(values: Values | None, places: Places) -> Stage | None:
         return None
     whole = _with_defaults("stage", values)
     written = {key: places.value(("stage", key)) for key in values}
-    return Stage(pass_type=whole.pop("pass"), **whole | {"count": int(whole["count"]), "places": written})
+    counts = {key: int(whole[key]) for key in ("count", "regulators")}
+    return Stage(pass_type=whole.pop("pass"), **whole | counts | {"places": written})
 
 
 def _with_defaults(section: str, values: Values) -> Values:

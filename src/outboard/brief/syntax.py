@@ -9,7 +9,7 @@ from outboard.brief.places import Places
 from outboard.errors import Mistake, WrongInput
 
 AT_LEAST = "at least [[parts]], or [input], [output] and [stage]"
-BEGINNING = '[[parts]] or [stage]'
+BEGINNING = "[[parts]] or [stage]"
 
 ENDLESS_KEY = re.compile(r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){12}""")
 """A key of more parts than any design file has; tomllib takes very long over thousands of them."""

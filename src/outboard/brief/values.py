@@ -112,6 +112,8 @@ def _span(value: object, path: Path, entry: Entry, findings: Findings) -> Span |
     known = [number for number in numbers if number is not None]
     if len(known) < 3:
         return None
+    if known == sorted(known, reverse=True) and known[0] < 0:
+        known.reverse()  # below ground, least, usual and most go by size
     if sorted(known) != known:
         findings.add(path, "the three do not rise", "least, usual, most, in this order", write)
         return None

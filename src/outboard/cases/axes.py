@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from outboard.arrangements.design import Design, DesignPart
+from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.identify import Spread
 from outboard.parts.records import Origin
 
@@ -33,6 +34,15 @@ class Axis:
     parts: tuple[str, ...]
 
 
+BLOCKING = ("reverse diode", "output diode")
+"""Roles of diodes that block in every case that is judged: how their forward voltages differ moves nothing."""
+
+SENSE = "sense transistor"
+"""Role of the transistor of a limiter: V_BE says when it starts; it carries nothing that its gain could matter for."""
+
+OPPOSED = ("divider", "foldback divider")
+"""Roles of resistors that work as a ratio: one of a pair is tried high while the other is low."""
+
 WEAK = ("drop-out", "limit", "quiescent current")
 """Axes of a regulator that move together: a weak one drops out early, limits early and draws much."""
 
@@ -48,13 +58,16 @@ def axes(design: Design) -> tuple[Axis, ...]:
     """All axes of a design: those of each group of transistors, leakage, resistors, regulators."""
     found: list[Axis] = []
     for group in parallel_groups(design.parts):
-        found += [axis for name in TRANSISTOR[group[0].part.kind] if (axis := _device_axis(name, group)) is not None]
+        names = TRANSISTOR[group[0].part.kind] if group[0].role != SENSE else ("V_BE",)
+        found += [axis for name in names if (axis := _device_axis(name, group)) is not None]
     found += _leakage(design.parts)
     found += _resistors(design.parts)
+    found += _ratios(design)
     for part in design.parts:
         if part.part.kind == "regulator":
             found += _regulator(part)
-    found += [axis for part in design.parts if part.part.kind == "diode" for axis in _diode(part)]
+    diodes = [part for part in design.parts if part.part.kind == "diode" and part.role not in BLOCKING]
+    found += [axis for part in diodes for axis in _diode(part)]
     return tuple(found)
 
 
@@ -119,7 +132,7 @@ def _leakage(parts: Sequence[DesignPart]) -> Iterator[Axis]:
 
 def _resistors(parts: Sequence[DesignPart]) -> Iterator[Axis]:
     """The base resistor by itself, all other resistors together."""
-    spread = [part for part in parts if part.part.kind == "resistor" and part.tolerance]
+    spread = [part for part in parts if part.part.kind == "resistor" and part.tolerance and part.role not in OPPOSED]
     bases = [part for part in spread if part.role == "base resistor"]
     others = [part for part in spread if part.role != "base resistor"]
     for name, group in ((bases[0].name if bases else "", bases), ("other resistors" if bases else "resistors", others)):
@@ -131,6 +144,27 @@ def _resistors(parts: Sequence[DesignPart]) -> Iterator[Axis]:
                 for word, sign in (("least", -1.0), ("most", 1.0))
             )  # fmt: skip
             yield Axis(name, options, tuple(part.name for part in group))
+
+
+def _ratios(design: Design) -> Iterator[Axis]:
+    """Every divider by its ratio, tolerance and drift over the ambient temperatures together."""
+    ambient = design.brief.surroundings.ambient
+    away = max(abs(ambient.least - REFERENCE_TEMPERATURE), abs(ambient.most - REFERENCE_TEMPERATURE))
+    for role in OPPOSED:
+        group = [part for part in design.parts if part.role == role and part.part.kind == "resistor"]
+        if not group:
+            continue
+        options = []
+        for word, sign in (("least", -1.0), ("most", 1.0)):
+            signs = (sign if place % 2 == 0 else -sign for place in range(len(group)))
+            off = {
+                (part.name, "resistance"): part.part.values["resistance"]
+                * (1.0 + side * ((part.tolerance or 0.0) + (part.drift or 0.0) * away))
+                for part, side in zip(group, signs, strict=True)
+            }
+            origins = tuple(part.tolerance_origin for part in group if part.tolerance_origin is not None)
+            options.append(Option(f"{group[0].name} {word}", off, origins))
+        yield Axis(_name(role, group), tuple(options), tuple(part.name for part in group))
 
 
 def _regulator(part: DesignPart) -> Iterator[Axis]:

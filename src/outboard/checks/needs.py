@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from outboard.arrangements.design import Design, DesignPart
 from outboard.network.part import AMBIENT
 from outboard.parts import Rating
-from outboard.parts.records import Origin
+from outboard.parts.records import Origin, printed
 
 WEAK_KINDS = ("typical", "recalled", "default")
 """Kinds of figures that a verdict may rest on only when it says so."""
@@ -16,6 +16,10 @@ REGULATOR_ENDS = (
     ("set voltage", "least"), ("set voltage", "most"), ("regulation", "most"), ("drop-out", "most"), ("limit", "least"),
 )  # fmt: skip
 """Ends of a regulator's spreads that decide how it holds its output."""
+
+
+CONDUCTING = ("sharing diode", "compensating diode")
+"""Roles of diodes that carry current in normal service, and so decide where the circuit works."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +99,18 @@ def operating_point(design: Design) -> tuple[Need, ...]:
     return tuple(need for part in design.parts for need in _of_operation(part))
 
 
+def held_voltage(design: Design) -> tuple[Need, ...]:
+    """What the output rests on beside the operating point: how far a divider's resistors drift with temperature."""
+    return tuple(drift(part) for part in design.parts if part.role == "divider")
+
+
+def drift(part: DesignPart) -> Need:
+    """How far a resistor moves with temperature."""
+    if part.drift is None:
+        return Need(None, f"the temperature coefficient of {part.name} is not known")
+    return Need(Origin("stated", "", f"temperature coefficient of {part.name} as written in the file"))
+
+
 def _of_operation(part: DesignPart) -> Iterator[Need]:
     if part.part.kind == "bipolar":
         yield from (spread(part, axis, end) for axis in ("gain", "V_BE") for end in ("least", "most"))
@@ -109,6 +125,9 @@ def _of_operation(part: DesignPart) -> Iterator[Need]:
             yield spread(part, axis, end)
         yield from (parameter(part, field) for field in ("output_resistance", "line_coefficient", "set_voltage_tempco"))
         yield heat_path(part)
+    elif part.part.kind == "diode" and part.role in CONDUCTING:
+        yield from (spread(part, "forward voltage", end) for end in ("least", "most"))
+        yield heat_path(part)
     elif part.part.kind == "resistor":
         yield tolerance(part)
 
@@ -120,8 +139,25 @@ def leakage(design: Design) -> tuple[Need, ...]:
         if part.part.kind == "bipolar":
             found += [spread(part, "leakage", "most"), *decided(part, "hot leakage")]
         elif part.part.kind == "mosfet":
-            found += [spread(part, "leakage", "most"), *decided(part, "hot leakage", "cold leakage")]
+            found += [spread(part, "leakage", "most"), *decided(part, "hot leakage"), *_cold_leakage(part, design)]
     return tuple(found)
+
+
+DRAWN_AWAY = 10.0
+"""A load that always draws so many times what may leak keeps the output, however the leak goes with temperature."""
+
+
+def _cold_leakage(part: DesignPart, design: Design) -> Iterator[Need]:
+    """Leakage in the cold, which a body diode's law does not give; it is settled where the load is always far more."""
+    rows = [row for row in part.type.rows("IDSS") if row.most is not None] if part.type is not None else []
+    alike = sum(other.type == part.type for other in design.parts)
+    output = design.brief.output
+    if rows and output is not None:
+        row = max(rows, key=lambda row: row.most or 0.0)
+        if output.load.least >= DRAWN_AWAY * alike * (row.most or 0.0):
+            yield Need(printed(row, "most", typed(part)))
+            return
+    yield from decided(part, "cold leakage")
 
 
 def value(found: Rating | None) -> float:

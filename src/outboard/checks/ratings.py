@@ -12,7 +12,7 @@ from outboard.checks.needs import Need
 from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.network.solution import Block
 from outboard.parts import Rating
-from outboard.parts.records import Origin
+from outboard.parts.records import Origin, printed
 from outboard.quantities import figures
 
 UNKNOWN = Origin("", "", "not known")
@@ -124,8 +124,7 @@ def _regulator(part: DesignPart, shared: Needs) -> Iterator[Check]:
         yield _at_most("input voltage", part, "V_I", lambda block: figures.regulator_input(block, name), "V")
     yield _guaranteed("input-output differential", part, lambda block: figures.regulator_differential(block, name),
                       _most_differential(part), "V", shared)  # fmt: skip
-    yield _guaranteed("dissipation", part, lambda block: block.power(name), _most_power(part), "W",
-                      (quiescent, *shared))  # fmt: skip
+    yield _guaranteed_power(part, (quiescent, *shared))
     yield _junction(part, (quiescent, *shared))
 
 
@@ -158,10 +157,20 @@ def _most_differential(part: DesignPart) -> float | None:
     return given.input_voltage[1] - found.figure.typical
 
 
-def _most_power(part: DesignPart) -> float | None:
-    """Greatest dissipation of the row that guarantees the output voltage [W]."""
-    found = _guarantee(part)
-    return found.figure.conditions.power if found is not None else None
+def _guaranteed_power(part: DesignPart, shared: Needs) -> Check:
+    """Dissipation up to which the output or reference is guaranteed: of the guaranteeing row, else of one beside it."""
+    found, name = _guarantee(part), part.name
+    rows = () if found is None or part.type is None else (found.figure, *part.type.rows(found.figure.name))
+    row = next((row for row in rows if row.conditions.power is not None and row.most is not None), None)
+
+    def measure(block: Block) -> Floats:
+        return block.power(name)
+
+    if row is None or row.conditions.power is None:
+        need = Need(None, f"the dissipation up to which {needs.titled(part)} is guaranteed is not known")
+        return Check("dissipation", name, measure, float("nan"), AT_MOST, "W", UNKNOWN, (need, *shared))
+    origin = printed(row, "most", needs.typed(part))
+    return Check("dissipation", name, measure, row.conditions.power, AT_MOST, "W", origin, (Need(origin), *shared))
 
 
 def _diode(part: DesignPart, shared: Needs) -> Iterator[Check]:

@@ -19,21 +19,22 @@ UNKNOWN = Origin("", "", "not known")
 
 
 def output_checks(design: Design, title: str = "output", released: bool = False) -> Iterator[Check]:
-    """Output voltage within its tolerance, on both sides; `released`: after the load has gone, still hot."""
+    """Size of the output voltage within its tolerance, on both sides; `released`: load just gone, still hot."""
     output = design.brief.output
     load = next((part for part in design.parts if part.name == "load"), None)
     if output is None or load is None:
         return
-    shared, leaks = needs.operating_point(design), needs.leakage(design)
-    low, high = sorted(output.voltage * (1.0 + sign * output.tolerance) for sign in (-1.0, 1.0))
+    shared, leaks = (*needs.operating_point(design), *needs.held_voltage(design)), needs.leakage(design)
+    promised = abs(output.voltage)
+    low, high = (promised * (1.0 + sign * output.tolerance) for sign in (-1.0, 1.0))
 
     def voltage(block: Block) -> Floats:
-        return block.pin_voltage("load", "plus") - block.pin_voltage("load", "minus")
+        return block.pin_voltage("load", "plus") - block.pin_voltage("load", "minus")  # a negative load is turned
 
     yield Check(f"{title} not too low", None, voltage, low, AT_LEAST, "V", PROMISED,
-                (*shared, *leaks) if released else shared, output.voltage)  # fmt: skip
+                (*shared, *leaks) if released else shared, promised)  # fmt: skip
     yield Check(f"{title} not too high", None, voltage, high, AT_MOST, "V", PROMISED, (*shared, *leaks),
-                output.voltage)  # fmt: skip
+                promised)  # fmt: skip
 
 
 def headroom_checks(design: Design) -> Iterator[Check]:
@@ -42,7 +43,7 @@ def headroom_checks(design: Design) -> Iterator[Check]:
     for part in design.parts:
         if part.part.kind == "regulator":
             yield _regulator_headroom(part, shared)
-        elif part.part.kind == "bipolar":
+        elif part.part.kind == "bipolar" and part.role != "sense transistor":  # off in service, whatever its V_CE
             yield _saturation_headroom(part, shared)
 
 
@@ -82,11 +83,13 @@ def _saturation_rows(part: DesignPart) -> Iterator[tuple[float, float, Figure]]:
 
 
 def current_checks(design: Design) -> Iterator[Check]:
-    """Each regulator under the current that its sheet guarantees."""
+    """Each regulator under the current that its sheet guarantees; an adjustable one above its least load."""
     shared = needs.operating_point(design)
     for part in design.parts:
         if part.part.kind == "regulator":
             yield _guaranteed_current(part, shared)
+            if part.type is not None and part.type.rows("VREF"):
+                yield _least_load(part, shared)
 
 
 def _guaranteed_current(part: DesignPart, shared: tuple[Need, ...]) -> Check:
@@ -95,4 +98,14 @@ def _guaranteed_current(part: DesignPart, shared: tuple[Need, ...]) -> Check:
         "current within the guaranteed range", name, lambda block: figures.regulator_current(block, name),
         needs.value(found), AT_MOST, "A", found.origin if found else UNKNOWN,
         (needs.rating(part, "I_O"), *shared),
+    )  # fmt: skip
+
+
+def _least_load(part: DesignPart, shared: tuple[Need, ...]) -> Check:
+    """An adjustable regulator has no other way for its own current than the output: below its least load it rises."""
+    name, found = part.name, part.rating("I_O_min")
+    return Check(
+        "least load", name, lambda block: figures.regulator_current(block, name), needs.value(found), AT_LEAST, "A",
+        found.origin if found else UNKNOWN, (needs.rating(part, "I_O_min"), *shared),
+        rest=2.0 * needs.value(found) if found else 0.0,
     )  # fmt: skip

@@ -11,17 +11,10 @@ if TYPE_CHECKING:
     from outboard.arrangements import SizedValue, Sizing
     from outboard.report.plate import Plate
 
-KEYS = {"base resistor": "R1", "bleed": "bleed", "ballast": "ballast"}
-"""Under which key of [stage] the value of each role is written."""
-
 
 def sized_keys(sizing: "Sizing") -> dict[str, float]:
     """What the file leaves out and sizing found, by key of [stage]."""
-    return {
-        KEYS[value.role]: value.chosen
-        for value in sizing.values
-        if value.origin == "sized" and value.chosen is not None
-    }
+    return {value.key: value.chosen for value in sizing.values if value.origin == "sized" and value.chosen is not None}
 
 
 def fits(value: "SizedValue") -> bool:

@@ -104,9 +104,7 @@ def _draw_gaps(sheet: Sheet, axes: Axes, division: Division) -> None:
         axes.axvspan(start, end, facecolor="none", edgecolor=sheet.theme.hairline, hatch=HATCH, linewidth=0.0)
 
 
-def _draw_device(
-    sheet: Sheet, axes: Axes, division: Division, panel: Panel, name: str, stroke: Stroke
-) -> None:
+def _draw_device(sheet: Sheet, axes: Axes, division: Division, panel: Panel, name: str, stroke: Stroke) -> None:
     """Wash between the extremes with thin edges, the usual curve over it, a dot at full load."""
     words = division.conditions
     load = division.curve("usual").load

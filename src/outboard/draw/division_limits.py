@@ -72,9 +72,7 @@ def _places(layout: Layout, ys: Sequence[float], wide: float) -> Iterator[Box]:
                 yield Box(float(left), base - DESCENT, float(left) + wide, base + ASCENT)
 
 
-def _cost(
-    box: Box, written: Sequence[Box], xs: Floats, curves: Sequence[Floats], hairlines: Sequence[float]
-) -> float:
+def _cost(box: Box, written: Sequence[Box], xs: Floats, curves: Sequence[Floats], hairlines: Sequence[float]) -> float:
     """How much of what is there already lies within a box, or just beside it."""
     near = box.grown(2.5)
     within = np.linspace(near.left, near.right, 30)

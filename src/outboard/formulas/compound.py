@@ -47,7 +47,8 @@ def driver_current(*, pass_current: I_C2, pass_gain: h_FE2, base_emitter_voltage
 
 @formula(
     "I_C1 = min(I_C; (I_C + h_FE2·V_BE2 / R2) / (h_FE2 + 1))",
-    validity="complementary pair, constant V_BE2 and h_FE2; I_C is what the pair carries past the regulator",
+    validity="constant V_BE2 and h_FE2; I_C is what the pair carries past the regulator; of a Darlington pair the "
+    "driver's base current is left out",
     source="derived",
 )
 def driver_current_of_pair(
@@ -94,7 +95,8 @@ def compound_regulator_current(
 
 @formula(
     "I_C1 = I_C / (h_FE2 + 1)",
-    validity="complementary pair, no bleed resistor; I_C is what the pair carries past the regulator",
+    validity="pair without a bleed resistor; I_C is what it carries past the regulator; of a Darlington pair the "
+    "driver's base current is left out",
     source="derived",
 )
 def driver_current_without_bleed(*, pair_current: I_C, pass_gain: h_FE2) -> I_C1:

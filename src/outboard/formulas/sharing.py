@@ -1,7 +1,11 @@
 """Sharing by a pair of resistors: one in the regulator lead, one in the transistor's emitter lead."""
 
-from outboard.formulas.formula import formula
+from typing import Annotated
+
+from outboard.formulas.formula import Symbol, formula
 from outboard.formulas.vocabulary import I_B, I_E, I_O, I_REG, R1, R_D, R_E, V_BE, V_D
+
+share_ratio = Annotated[float, Symbol("s", "1", "transistor current over regulator current")]
 
 
 @formula(
@@ -52,3 +56,13 @@ def regulator_current_with_emitter_resistor(
 ) -> I_REG:
     """Regulator current when the bypass has a resistor in its emitter, often twice the hand-over current [A]."""
     return (base_emitter_voltage + emitter_current * emitter_resistance) / base_resistance + base_current
+
+
+@formula(
+    "R_D = s·R_E",
+    validity="diode in the regulator lead cancels V_BE; R_E is the emitter resistance of all devices together",
+    source="NEC-4.4",
+)
+def lead_resistor_for_share(*, share: share_ratio, emitter_resistance: R_E) -> R_D:
+    """Resistor in the regulator lead for a wanted ratio of the two currents [Ω]."""
+    return share * emitter_resistance

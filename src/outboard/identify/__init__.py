@@ -17,10 +17,10 @@ def identified(part_type: PartType, working_current: float | None = None, packag
     """
     if part_type.kind == "bipolar":
         return bipolar(part_type, working_current)
-    if part_type.kind == "mosfet":
-        return mosfet(part_type)
     if part_type.kind == "regulator":
         return regulator(part_type, package)
+    if part_type.kind == "mosfet":
+        return mosfet(part_type)
     if part_type.kind == "diode":
         return diode(part_type)
     raise ValueError(f"{part_type.name}: no model of a {part_type.kind} is identified from a sheet")

@@ -53,6 +53,7 @@ RESISTOR = {
     "temperature_coefficient": Field("per_kelvin", 0.0),
     # what a resistor was bought as; the network has no use for it
     "tolerance": Field("ratio", least=0.0, below=1.0),
+    "drift": _not_negative("per_kelvin"),
     "rated_power": _positive("power"),
     "full_power_temperature": _positive("temperature"),
     "zero_power_temperature": _positive("temperature"),

@@ -19,6 +19,7 @@ def sizing(found: Sizing) -> Object:
         "handover_A": found.handover,
         "handover_origin": found.handover_origin,
         "headroom": _worked(found.headroom),
+        "facts": [{"words": fact.words, "formula": _worked(fact.worked)} for fact in found.facts],
         "figures": [_figure(figure) for figure in found.figures],
         "remarks": found.remarks,
     }
@@ -29,6 +30,7 @@ def _value(value: SizedValue) -> Object:
     return {
         "names": value.names,
         "role": value.role,
+        "key": value.key,
         "chosen_ohm": value.chosen,
         "exact_ohm": value.exact,
         "series": value.series,
@@ -46,8 +48,8 @@ def _value(value: SizedValue) -> Object:
 
 def _window(window: Window) -> Object:
     return {
-        "least_ohm": None if window.is_empty else window.least_nominal,
-        "most_ohm": None if window.is_empty else window.most_nominal,
+        "least_ohm": None if window.is_empty or window.least.open else window.least_nominal,
+        "most_ohm": None if window.is_empty or window.most.open else window.most_nominal,
         "least": _bound(window.least),
         "most": _bound(window.most),
         "below": window.below,
@@ -57,7 +59,7 @@ def _window(window: Window) -> Object:
 
 
 def _bound(bound: Bound) -> Object:
-    return {"formula": _worked(bound.worked), "missing": bound.missing}
+    return {"formula": _worked(bound.worked), "missing": bound.missing, "open": bound.open}
 
 
 def _worked(worked: Worked | None) -> Object | None:

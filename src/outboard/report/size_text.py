@@ -66,11 +66,20 @@ def _write_window(plate: Plate, window: Window, chosen: float | None) -> None:
         plate.say("no value does:", indent=4)
     else:
         inside = chosen is None or window.holds(chosen)
-        ends = f"from {shown(window.least_nominal, RESISTANCE)} to {shown(window.most_nominal, RESISTANCE)}"
+        ends = _ends(window)
         plate.say(f"window {ends}, tolerance counted" + ("" if inside else "; this value lies outside"), indent=4)
     for bound, words in ((window.least, f"below: {window.below}"), (window.most, f"above: {window.above}")):
         plate.quietly(words, indent=6)
         _write_bound(plate, bound, indent=6)
+
+
+def _ends(window: Window) -> str:
+    """From where to where; an open end is left out."""
+    least = "" if window.least.open else f"from {shown(window.least_nominal, RESISTANCE)}"
+    most = "" if window.most.open else f"to {shown(window.most_nominal, RESISTANCE)}"
+    if not least and not most:
+        return "open at both ends"
+    return " ".join(filter(None, (least, most if least else f"up {most}")))
 
 
 def _write_stage(plate: Plate, sizing: Sizing) -> None:
@@ -87,6 +96,10 @@ def _write_stage(plate: Plate, sizing: Sizing) -> None:
     if sizing.headroom is not None:
         plate.say("lowest input that the stage needs")
         _write_worked(plate, sizing.headroom)
+    for fact in sizing.facts:
+        plate.say()
+        plate.say(fact.words)
+        _write_worked(plate, fact.worked)
 
 
 def _write_bound(plate: Plate, bound: Bound, indent: int = 4) -> None:
@@ -113,7 +126,7 @@ def _write_sources(plate: Plate, sizing: Sizing) -> None:
     worked = [work for value in sizing.values for work in (value.worked, value.dissipation, value.needed)]
     windows = [value.window for value in sizing.values if value.window is not None]
     bounds = [sizing.count.by_power, sizing.count.by_current, *(end for w in windows for end in (w.least, w.most))]
-    worked += [*(bound.worked for bound in bounds), sizing.headroom]
+    worked += [*(bound.worked for bound in bounds), sizing.headroom, *(fact.worked for fact in sizing.facts)]
     keys = {work.formula.source for work in worked if work is not None}
     keys |= {figure.origin.source for figure in sizing.figures if figure.origin.source}
     for key in sorted(keys):
