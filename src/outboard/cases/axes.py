@@ -119,7 +119,9 @@ def _leakage(parts: Sequence[DesignPart]) -> Iterator[Axis]:
 
 def _resistors(parts: Sequence[DesignPart]) -> Iterator[Axis]:
     """The base resistor by itself, all other resistors together."""
-    spread = [part for part in parts if part.part.kind == "resistor" and part.tolerance]
+    # a resistor of 0 Ω is a wire, whatever its tolerance
+    spread = [part for part in parts
+              if part.part.kind == "resistor" and part.tolerance and part.part.values["resistance"] > 0.0]  # fmt: skip
     bases = [part for part in spread if part.role == "base resistor"]
     others = [part for part in spread if part.role != "base resistor"]
     for name, group in ((bases[0].name if bases else "", bases), ("other resistors" if bases else "resistors", others)):
