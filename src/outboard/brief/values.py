@@ -13,6 +13,9 @@ from outboard.span import Span
 Values = dict[str, Any]
 """What was read well, by key; what is missing or wrong is not in it."""
 
+LEAST_SIZE, GREATEST_SIZE = 1e-30, 1e30
+"""In SI; no current, resistance or time that is worth a thought lies outside, and arithmetic overflows beyond."""
+
 
 def read_values(
     table: Mapping[str, object], path: Path, entries: Mapping[str, Entry], findings: Findings, sort: str = "key"
@@ -132,6 +135,10 @@ def _quantity(value: object, path: Path, entry: Entry, findings: Findings) -> fl
         number = parse(value, dimension)
     except QuantityMistake as mistake:
         findings.add(path, mistake.what, mistake.expected + words, _instead(value, path, entry, mistake))
+        return None
+    if number and not LEAST_SIZE <= abs(number) <= GREATEST_SIZE:
+        expected = f"{dimension.phrase}, such as {dimension.example}{words}"
+        findings.add(path, f"{quoted(value)} is beyond all that occurs", expected, _assignment(path, entry))
         return None
     if not _within(number, entry):
         findings.add(path, f"{quoted(value)} is out of bounds", _bounds(entry), _assignment(path, entry))

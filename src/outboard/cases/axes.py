@@ -132,7 +132,9 @@ def _leakage(parts: Sequence[DesignPart]) -> Iterator[Axis]:
 
 def _resistors(parts: Sequence[DesignPart]) -> Iterator[Axis]:
     """The base resistor by itself, all other resistors together."""
-    spread = [part for part in parts if part.part.kind == "resistor" and part.tolerance and part.role not in OPPOSED]
+    # a resistor of 0 Ω is a wire, whatever its tolerance
+    tolerant = [part for part in parts if part.part.kind == "resistor" and part.tolerance]
+    spread = [part for part in tolerant if part.role not in OPPOSED and part.part.values["resistance"] > 0.0]
     bases = [part for part in spread if part.role == "base resistor"]
     others = [part for part in spread if part.role != "base resistor"]
     for name, group in ((bases[0].name if bases else "", bases), ("other resistors" if bases else "resistors", others)):

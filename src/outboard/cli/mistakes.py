@@ -7,7 +7,6 @@ from collections.abc import Collection, Sequence
 
 import click
 
-from outboard.brief.near_miss import nearest
 from outboard.errors import Mistake
 
 SURPLUS = re.compile(r"Got unexpected extra arguments? \((.*)\)")
@@ -27,6 +26,8 @@ def tell_mistakes(mistakes: Sequence[Mistake], as_json: bool) -> None:
 
 def unknown_word(word: str, known: Collection[str], sort: str, path: str) -> Mistake:
     """A verb, or a word behind one, that there is not."""
+    from outboard.brief.near_miss import nearest  # with all of the design file behind it, which --help does without
+
     meant = nearest(word, known)
     return Mistake(f"there is no {sort} “{word}”", " ".join(known), f"{path} {meant or '--help'}", word)
 

@@ -21,6 +21,7 @@ from outboard.errors import Mistake, OutboardError, WrongInput
 GOOD, FAILS, WRONG, UNDECIDED, BUG, INTERRUPTED, NOBODY_READS = 0, 1, 2, 3, 70, 130, 141
 
 VERBS = {
+    "new": "a design file to begin with, from input, output, load and the drawer",
     "size": "from the brief to values, each with its formula",
     "solve": "one operating point: voltages, currents, power, junctions",
     "divide": "how the load current divides, from no load to overload",

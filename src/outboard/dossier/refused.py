@@ -30,6 +30,8 @@ def _place(subject: str, brief: Brief) -> tuple[str, int | None, int | None]:
         return f"parts.{entry.name}", *entry.location
     if brief.stage is not None and brief.stage.places:
         return "stage", *min(brief.stage.places.values())
+    if brief.parts:  # nothing in particular, such as a net that no part touches: where the parts begin
+        return "parts", *brief.parts[0].location
     return "", None, None
 
 

@@ -16,6 +16,7 @@ from outboard.identify.breakdown import peak_current
 from outboard.identify.diode import forward_limit
 from outboard.identify.gain import printed_points
 from outboard.identify.leakage import bounding_figure
+from outboard.identify.mosfet_deviation import mosfet_deviations
 from outboard.identify.operating import (
     active_point,
     cutoff,
@@ -24,7 +25,6 @@ from outboard.identify.operating import (
     reverse_voltage,
     saturated_point,
 )
-from outboard.identify.mosfet_deviation import mosfet_deviations
 from outboard.identify.records import Identified
 from outboard.identify.regulator_deviation import regulator_deviations
 from outboard.parts.records import SYMBOLS, PartType

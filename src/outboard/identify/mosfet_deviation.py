@@ -24,10 +24,10 @@ def mosfet_deviations(part_type: PartType) -> Iterator[Deviation]:
             yield exact(name, "V_GS(th)", at, "usual", gate_voltage(found.values, current), row.typical)
     yield from _on_resistance(part_type)
     for row in part_type.rows("gfs"):
-        current, volts = row.conditions.drain_current, row.conditions.drain_source_voltage or 25.0
-        if row.least is not None and current is not None:
-            weakest = transconductance(found.at(on_resistance="most"), current, abs(volts))
-            yield above(name, "g_fs", f"{current:g} A", "on-resistance most", weakest, row.least)
+        drawn, volts = row.conditions.drain_current, row.conditions.drain_source_voltage or 25.0
+        if row.least is not None and drawn is not None:
+            weakest = transconductance(found.at(on_resistance="most"), drawn, abs(volts))
+            yield above(name, "g_fs", f"{drawn:g} A", "on-resistance most", weakest, row.least)
 
 
 def _on_resistance(part_type: PartType) -> Iterator[Deviation]:
