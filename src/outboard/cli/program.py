@@ -28,7 +28,7 @@ VERBS = {
     "omit": "what is each part for, and what if it were left out?",
     "faults": "what happens when a part fails, or the output is shorted?",
     "expand": "the design written out as explicit parts",
-    "parts": "the catalogue: list, show, check",
+    "parts": "the catalogue: list, show, check, add",
     "schema": "the design file as JSON Schema, for editors",
 }
 """Every verb with the question that it answers; each is a module of its own."""
