@@ -92,6 +92,8 @@ def _files(folder: Path) -> list[Path]:
 
 def _stands_for(path: Path) -> str:
     try:
+        if not path.is_file():  # a pipe would be waited for
+            return path.stem
         with path.open("rb") as file:
             return name_in(file.read(100_000).decode(errors="replace"), path.stem)
     except OSError:
