@@ -35,7 +35,8 @@ def with_sizing(dossier: Dossier) -> Dossier:
     """The dossier with the values of its stage worked out; WrongInput when the file has no stage."""
     if dossier.brief.stage is None:
         what, write = "this file has no [stage], so there is nothing to size", "[stage]"
-        raise WrongInput([Mistake(what, "a stage with an arrangement", write, "stage", str(dossier.brief.file))])
+        file = str(dossier.brief.file)
+        raise WrongInput([Mistake(what, "a stage with an arrangement", write, "stage", file, 1, 1)])
     from outboard.arrangements import sized
 
     return replace(dossier, sizing=sized(dossier.brief))
