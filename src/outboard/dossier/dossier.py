@@ -70,7 +70,6 @@ def opened(path: Path | str) -> Dossier:
         brief = read_text(text, str(path), _known_types())
         from outboard.arrangements import designed  # only a file without mistakes is worth the time that this takes
 
-        _refuse_unusable(brief, own)
         design = designed(brief)
     said = own_types_said(part.type for part in design.parts if part.type is not None)
     design = replace(design, notes=(*design.notes, *said))
@@ -82,19 +81,6 @@ def _known_types() -> frozenset[str]:
     types = catalogue().values()
     names = frozenset(name for part in types for name in (part.name, *part.aliases, *part.members))
     return names | shelf().broken.keys()
-
-
-def _refuse_unusable(brief: Brief, own: Shelf) -> None:
-    """WrongInput for an own type that the design names and whose figures make no device."""
-    stage = brief.stage
-    of_stage = () if stage is None else (stage.regulator, stage.driver, stage.pass_type)
-    named = {name for name in (*of_stage, *(part.type for part in brief.parts)) if name}
-    used = [found for name in sorted(named) if (found := own.found(name)) is not None]
-    if used:
-        from outboard.own_parts.adding import refuse_unusable
-
-        for part_type in used:
-            refuse_unusable(part_type)
 
 
 def _fingerprint(text: str, design: "Design") -> str:

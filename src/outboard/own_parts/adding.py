@@ -3,8 +3,9 @@
 import os
 from pathlib import Path
 
+from outboard.brief.file import file_text
 from outboard.errors import Mistake, WrongInput
-from outboard.identify import identified
+from outboard.files import write_text
 from outboard.own_parts.folders import person_folder
 from outboard.own_parts.short_form import read_own
 from outboard.parts import PartType
@@ -15,11 +16,7 @@ def add(file: Path | str, replace: bool = False) -> tuple[PartType, Path]:
 
     WrongInput for every mistake of the form, and when a part of its name is there already, unless it is replaced.
     """
-    from outboard.brief.file import file_text
-    from outboard.files import write_text
-
     part_type = read_own(file)
-    refuse_unusable(part_type)
     folder = person_folder()
     if folder is None:
         raise WrongInput([Mistake("nobody's home is known here", "a folder", "OUTBOARD_PARTS=FOLDER")])
@@ -36,12 +33,3 @@ def add(file: Path | str, replace: bool = False) -> tuple[PartType, Path]:
         what = f"{place} cannot be written ({error.strerror or error})"
         raise WrongInput([Mistake(what, "a folder that may be written", "OUTBOARD_PARTS=FOLDER")]) from None
     return part_type, place
-
-
-def refuse_unusable(part_type: PartType) -> None:
-    """WrongInput when the figures do not make a device: a transistor without gain, a rectifier without V_F."""
-    try:
-        identified(part_type)
-    except ValueError as refused:
-        what, expected = str(refused), "the figure in [figures]"
-        raise WrongInput([Mistake(what, expected, "", "figures", part_type.own_file, 1, 1)]) from None

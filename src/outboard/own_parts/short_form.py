@@ -8,6 +8,7 @@ from pathlib import Path
 from outboard.brief.file import file_text
 from outboard.brief.syntax import Source, parsed
 from outboard.errors import Mistake, WrongInput
+from outboard.identify import identified
 from outboard.parts import PartType
 from outboard.parts.consistency import consistency
 from outboard.parts.dimensions import FIGURES
@@ -46,7 +47,7 @@ class OwnReader(Reader):
 
 
 def read_own(path: Path | str) -> PartType:
-    """The type in a file of a person; WrongInput with every mistake at its place."""
+    """The type in a file of a person, which makes a device; WrongInput with every mistake at its place."""
     try:
         text = file_text(Path(path))
         source = parsed(text, str(path))
@@ -65,6 +66,10 @@ def read_own(path: Path | str) -> PartType:
         mistakes = [_mistake(source, ("figures",), one.words, "figures that can be true together") for one in errors]
     if mistakes:
         raise WrongInput(_in_order(mistakes))
+    try:
+        identified(part_type)
+    except ValueError as refused:  # a transistor without gain, a rectifier without V_F
+        raise WrongInput([_mistake(source, ("figures",), str(refused), "the figure that makes the device")]) from None
     return part_type
 
 
