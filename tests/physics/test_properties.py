@@ -50,11 +50,18 @@ def with_resistors(design: Design, factor: float) -> Design:
 @settings(max_examples=4)
 @given(briefs(most_devices=1), st.sampled_from((1.5, 2.0, 4.0)))
 def test_a_wider_tolerance_never_improves_a_margin(brief: WrittenBrief, factor: float) -> None:
+    """Of every figure that rises or falls with a resistor all the way, which corners then bound.
+
+    Headroom does not: with a larger base resistor the regulator carries less and its drop-out falls, while the pass
+    transistor carries more and its V_BE grows.  It can be least strictly inside the tolerance, where corners do not look.
+    """
     design = design_of(brief.text)
     assert any(part.tolerance for part in design.parts)
     narrow, wide = (margins(verified(one, loads=LOADS)) for one in (design, with_resistors(design, factor)))
     assert len(narrow.keys() & wide.keys()) > 5
     for key in narrow.keys() & wide.keys():
+        if key[0].startswith("headroom"):
+            continue
         margin, limit = narrow[key]
         assert wide[key][0] <= margin + ROUNDING * max(1.0, abs(limit)), key
 
