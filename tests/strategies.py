@@ -73,8 +73,11 @@ def numbers(least: float, most: float) -> st.SearchStrategy[float]:
 
 
 @st.composite
-def briefs(draw: st.DrawFn, most_devices: int = 2, most_load: float = 4.0) -> WrittenBrief:
-    """Invented stages of both arrangements, all of which can be laid out; nobody says that they are any good."""
+def briefs(draw: st.DrawFn, most_devices: int = 2, most_load: float = 4.0, loaded: bool = False) -> WrittenBrief:
+    """Invented stages of both arrangements, all of which can be laid out; nobody says that they are any good.
+
+    A `loaded` one always has a resistor from its output to ground.
+    """
     voltage, regulator = draw(st.sampled_from(sorted(REGULATORS.items())))
     arrangement = draw(st.sampled_from(("bypass", "compound")))
     least = voltage + draw(numbers(3.5, 6.0))
@@ -104,7 +107,7 @@ def briefs(draw: st.DrawFn, most_devices: int = 2, most_load: float = 4.0) -> Wr
         "heat.sinks": {"plate": quoted(draw(numbers(0.3, 1.5)), "K/W")},
         "heat": {role: f'{{ sink = "plate", pad = {quoted(pad, "K/W")} }}' for role, pad in mounted.items()},
     }  # fmt: skip
-    return WrittenBrief(sections, (standing,) if draw(st.booleans()) else ())
+    return WrittenBrief(sections, (standing,) if loaded or draw(st.booleans()) else ())
 
 
 @dataclass(frozen=True, slots=True)

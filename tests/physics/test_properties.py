@@ -48,12 +48,13 @@ def with_resistors(design: Design, factor: float) -> Design:
 
 @pytest.mark.slow
 @settings(max_examples=4)
-@given(briefs(most_devices=1), st.sampled_from((1.5, 2.0, 4.0)))
+@given(briefs(most_devices=1, loaded=True), st.sampled_from((1.5, 2.0, 4.0)))
 def test_a_wider_tolerance_never_improves_a_margin(brief: WrittenBrief, factor: float) -> None:
     """Of every figure that rises or falls with a resistor all the way, which corners then bound.
 
     Headroom does not: with a larger base resistor the regulator carries less and its drop-out falls, while the pass
-    transistor carries more and its V_BE grows.  It can be least strictly inside the tolerance, where corners do not look.
+    transistor carries more and its V_BE grows.  It can be least strictly inside the tolerance, which corners do not see.
+    Nor is there a law for an output that nothing loads: picoamperes of leakage decide on volts there.
     """
     design = design_of(brief.text)
     assert any(part.tolerance for part in design.parts)
