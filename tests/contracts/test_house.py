@@ -21,8 +21,8 @@ LONGEST_MODULE = 400
 # Top to bottom.
 LAYERS = [
     *("cli", "bench", "report", "draw", "dossier", "search", "measure", "whatif", "explain", "checks", "analysis"),
-    *("quantities", "cases", "arrangements", "brief", "identify", "network", "devices", "formulas", "parts"),
-    *("span", "quantity", "constants", "sources", "errors"),
+    *("quantities", "cases", "arrangements", "own_parts", "brief", "identify", "network", "devices", "formulas"),
+    *("parts", "span", "quantity", "constants", "sources", "files", "errors"),
 ]
 
 # Written in pieces, so that this file passes its own test.

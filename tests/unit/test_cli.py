@@ -96,6 +96,7 @@ FINDING = shape(
 VERIFIED = shape(
     verdict=VERDICT, counts=shape(PASS=COUNT, FAIL=COUNT, UNDECIDED=COUNT), findings=list_of(FINDING),
     not_judged=TEXTS, conditions=shape(points=COUNT, solved=COUNT, runaway=COUNT, undecided=COUNT, seconds=NUMBER),
+    notes=TEXTS,
 )  # fmt: skip
 CURVE = shape(
     condition={"enum": ["cold", "usual", "hot"]}, direction={"enum": ["up", "down"]},

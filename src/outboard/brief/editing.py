@@ -1,7 +1,5 @@
 """Putting sized values into a design file: comments and everything else stay as they were."""
 
-import os
-import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -10,6 +8,7 @@ from outboard.brief.design import Brief
 from outboard.brief.entries import STAGE
 from outboard.brief.file import file_text, refuse_for
 from outboard.brief.reading import read_text
+from outboard.files import write_text
 from outboard.quantity import Dimension, parse, shown
 
 MARK = "\ufeff"
@@ -35,7 +34,7 @@ def written(brief_path: Path | str, values: Mapping[str, float | int | str]) -> 
         after = after.replace("\r\n", "\n").replace("\n", "\r\n")
     brief = read_text(after, str(path))
     try:
-        _replace(path, after)
+        write_text(path, after)
     except OSError as error:
         refuse_for(error, path)
     return brief
@@ -59,19 +58,3 @@ def _written_value(value: float | int | str, dimension: Dimension | None) -> flo
     texts = (shown(value, dimension, digits, zeros=False) for digits in (3, 6, 9, 12))
     exact = (text for text in texts if abs(parse(text, dimension) - value) <= 1e-12 * abs(value))
     return next(exact, shown(value, dimension, 17, zeros=False))
-
-
-def _replace(path: Path, text: str) -> None:
-    """Write beside the file, then take its place: a reader sees the old or the new, never half of one."""
-    target = Path(os.path.realpath(path))
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(text.encode())
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(name, target.stat().st_mode & 0o777)
-        os.replace(name, target)
-    except BaseException:
-        os.unlink(name)
-        raise

@@ -2,10 +2,10 @@
 
 import sys
 from collections.abc import Callable
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from outboard.errors import Mistake, WrongInput
+from outboard.files import write_text
 
 if TYPE_CHECKING:
     from outboard.report.plate import Plate
@@ -26,10 +26,12 @@ def answer(
 
 
 def write_file(path: str, content: str, option: str, replace: bool = True) -> None:
-    """Write a text that the person asked for; WrongInput when the file cannot be written, or is there already."""
+    """Write a text that the person asked for, whole or not at all.
+
+    WrongInput when the file cannot be written, or is there already.
+    """
     try:
-        with Path(path).open("w" if replace else "x", encoding="utf-8", newline="") as file:
-            file.write(content)
+        write_text(path, content, replace)
     except FileExistsError:
         what = f"{option}: {path} is there already, and is not written over"
         raise WrongInput([Mistake(what, "a new name", where=option)]) from None

@@ -8,8 +8,10 @@ import gc
 import os
 import sys
 import traceback
+from _thread import interrupt_main
 from collections.abc import Sequence
 from importlib import import_module
+from threading import Timer
 from typing import Any
 
 import click
@@ -29,7 +31,7 @@ VERBS = {
     "omit": "what is each part for, and what if it were left out?",
     "faults": "what happens when a part fails, or the output is shorted?",
     "expand": "the design written out as explicit parts",
-    "parts": "the catalogue: list, show, check",
+    "parts": "the catalogue: list, show, check, add",
     "schema": "the design file as JSON Schema, for editors",
 }
 """Every verb with the question that it answers; each is a module of its own."""
@@ -88,6 +90,7 @@ def _ended(program: Program, arguments: list[str]) -> int:
     except OutboardError as refused:
         return _told([Mistake(str(refused))], as_json)
     except (KeyboardInterrupt, click.Abort):
+        print("outboard: interrupted; no file is half written", file=sys.stderr)
         return INTERRUPTED
     except BrokenPipeError:
         _let_go_of_output()
@@ -124,6 +127,14 @@ def _own_up(bug: Exception) -> None:
     print(f"{words} OUTBOARD_DEBUG=1 shows where it happened.", file=sys.stderr)
 
 
+def _heard_again(unheard: "sys.UnraisableHookArgs") -> None:
+    """An interrupt that met Python where it cannot be raised, while it tidies up, is sent anew a moment later."""
+    if issubclass(unheard.exc_type, KeyboardInterrupt):
+        Timer(0.01, interrupt_main).start()
+    else:
+        sys.__unraisablehook__(unheard)
+
+
 @click.command(
     cls=Program, invoke_without_command=True, epilog=EPILOG, options_metavar="",
     subcommand_metavar="VERB DESIGN.toml [options]",
@@ -143,9 +154,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a file name that is not text must not stop a message
             stream.reconfigure(errors="backslashreplace")
+    sys.unraisablehook = _heard_again
     gc.disable()  # a verb lives for a second; looking for garbage among numba's objects would take a tenth of it
     try:
         code: int = program.main(arguments, standalone_mode=False)
     finally:
         gc.enable()
+        sys.unraisablehook = sys.__unraisablehook__
     return code

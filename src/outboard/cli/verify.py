@@ -35,7 +35,7 @@ def verify(
     def as_object() -> object:
         from outboard.report import json_objects
 
-        return json_objects.verdict(verdict)
+        return json_objects.verdict(verdict) | {"notes": dossier.design.notes}
 
     def in_words(plate: "Plate") -> None:
         from outboard.report import verify_text

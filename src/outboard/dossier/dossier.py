@@ -1,14 +1,16 @@
 """What is known about one design file so far: the brief, the design, and sections that may not have been run."""
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 import outboard
 from outboard.brief import Brief, read_text
 from outboard.brief.file import file_text
+from outboard.own_parts.folders import own_shelf, own_types_said
 from outboard.parts import catalogue
+from outboard.parts.shelf import EMPTY, Shelf, beside, shelf
 
 if TYPE_CHECKING:  # what a verb does not ask for is not loaded
     from outboard.analysis.curves import Division
@@ -44,6 +46,7 @@ class Dossier:
     """A design file, laid out, with what has been found out about it.
 
     inputs  SHA-256 of all that the sections follow from: the file, the catalogue's entries in use, the version
+    shelf   the person's own types, which a section that looks types up needs in front of the catalogue
     """
 
     brief: Brief
@@ -57,22 +60,28 @@ class Dossier:
     faults: "FaultReport | NotRun" = NOT_RUN
     omission: "Omission | NotRun" = NOT_RUN
     windows: "tuple[ValueWindow, ...]" = ()
+    shelf: Shelf = EMPTY
 
 
 def opened(path: Path | str) -> Dossier:
     """The dossier of a design file, no section run yet; WrongInput with every mistake, located."""
     text = file_text(Path(path))
-    brief = read_text(text, str(path), _known_types())
-    from outboard.arrangements import designed  # only a file without mistakes is worth the time that this takes
+    own = own_shelf(Path(path).parent)
+    with beside(own):
+        brief = read_text(text, str(path), _known_types())
+        from outboard.arrangements import designed  # only a file without mistakes is worth the time that this takes
 
-    design = designed(brief)
-    return Dossier(brief, design, _fingerprint(text, design))
+        design = designed(brief)
+    said = own_types_said(part.type for part in design.parts if part.type is not None)
+    design = replace(design, notes=(*design.notes, *said))
+    return Dossier(brief, design, _fingerprint(text, design), shelf=own)
 
 
 def _known_types() -> frozenset[str]:
-    """Every name that the catalogue answers to."""
+    """Every name that a type answers to; that of a broken own part too, so that its mistakes are told."""
     types = catalogue().values()
-    return frozenset(name for part in types for name in (part.name, *part.aliases, *part.members))
+    names = frozenset(name for part in types for name in (part.name, *part.aliases, *part.members))
+    return names | shelf().broken.keys()
 
 
 def _fingerprint(text: str, design: "Design") -> str:

@@ -1,28 +1,48 @@
 """Running one section of a dossier; each loads only what it needs."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import wraps
+from typing import Concatenate, ParamSpec
 
 from outboard.brief import Brief
 from outboard.dossier.dossier import NOT_RUN, Dossier
 from outboard.dossier.refused import located
 from outboard.errors import Mistake, WrongInput
+from outboard.parts.shelf import beside
 from outboard.span import Span
+
+Options = ParamSpec("Options")
+Section = Callable[Concatenate[Dossier, Options], Dossier]
 
 DIVISION_POINTS = 120
 """Loads between nothing and the end of the division, unless a person asks for another number."""
 
 
+def on_its_shelf(section: Section[Options]) -> Section[Options]:
+    """A section that looks types up, with the dossier's own types in front of the catalogue."""
+
+    @wraps(section)
+    def run(dossier: Dossier, /, *args: Options.args, **options: Options.kwargs) -> Dossier:
+        with beside(dossier.shelf):
+            return section(dossier, *args, **options)
+
+    return run
+
+
+@on_its_shelf
 def with_sizing(dossier: Dossier) -> Dossier:
     """The dossier with the values of its stage worked out; WrongInput when the file has no stage."""
     if dossier.brief.stage is None:
         what, write = "this file has no [stage], so there is nothing to size", "[stage]"
-        raise WrongInput([Mistake(what, "a stage with an arrangement", write, "stage", str(dossier.brief.file))])
+        file = str(dossier.brief.file)
+        raise WrongInput([Mistake(what, "a stage with an arrangement", write, "stage", file, 1, 1)])
     from outboard.arrangements import sized
 
     return replace(dossier, sizing=sized(dossier.brief))
 
 
+@on_its_shelf
 def with_operating_point(
     dossier: Dossier, input_voltage: float | None = None, load: float | None = None, ambient: float | None = None
 ) -> Dossier:
@@ -34,6 +54,7 @@ def with_operating_point(
     return replace(dossier, operating_point=point)
 
 
+@on_its_shelf
 def with_division(dossier: Dossier, points: int = DIVISION_POINTS, input_voltage: float | None = None) -> Dossier:
     """The dossier with the division of the load current, at the usual input unless another is given [V]."""
     from outboard.analysis.divide import division
@@ -43,6 +64,7 @@ def with_division(dossier: Dossier, points: int = DIVISION_POINTS, input_voltage
     return replace(dossier, division=divided)
 
 
+@on_its_shelf
 def with_verdict(
     dossier: Dossier, input_voltage: float | None = None, load: float | None = None, ambient: float | None = None
 ) -> Dossier:
@@ -57,6 +79,7 @@ def with_verdict(
     return replace(dossier, verdict=verdict, glance=glanced)
 
 
+@on_its_shelf
 def with_faults(dossier: Dossier) -> Dossier:
     """The dossier with every single fault and what follows from it."""
     from outboard.whatif.faults import fault_report
@@ -66,6 +89,7 @@ def with_faults(dossier: Dossier) -> Dossier:
     return replace(dossier, faults=report)
 
 
+@on_its_shelf
 def with_omission(dossier: Dossier, names: Sequence[str] = (), windows: bool = False) -> Dossier:
     """The dossier with what each part is for, all or those named; with the windows of resistors when asked for.
 

@@ -26,6 +26,7 @@ from outboard.draw.style import (
     ThemeName,
     font,
 )
+from outboard.files import write_bytes
 
 PNG_DOTS_PER_INCH = 200.0
 NOTHING = ("Creator", "Date", "Format", "Type")
@@ -94,7 +95,7 @@ def save(figure: Figure, path: str | Path) -> None:
     if ending not in {".svg", ".png"}:
         raise ValueError(f"a figure is written as .svg or .png, not as “{path.name}”")
     content = _svg(figure) if ending == ".svg" else _png(figure)
-    path.write_bytes(content)
+    write_bytes(path, content)
 
 
 def _svg(figure: Figure) -> bytes:

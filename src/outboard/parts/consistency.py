@@ -1,14 +1,15 @@
 """Whether the figures of a type agree with each other, and which of them want a second look."""
 
 import itertools
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from outboard.constants import ZERO_CELSIUS
+from outboard.errors import Mistake
 from outboard.parts.library import find
 from outboard.parts.ratings import ratings
 from outboard.parts.records import SYMBOLS, Figure, PartType
-from outboard.sources import RECALLED, source
+from outboard.sources import RECALLED, cited
 
 _RISING = (("V_CEO", "V_CER", "V_CES", "V_CEX", "V_CBO"), ("V_RWM", "V_C"))
 """Ratings of voltage that rise in this order."""
@@ -45,6 +46,11 @@ def catalogue_findings(types: Mapping[str, PartType]) -> tuple[Finding, ...]:
         of_members = (finding for name in part_type.members for finding in consistency(find(name)))
         found += (finding for finding in of_members if finding.severity != "note")
     return tuple(found)
+
+
+def broken_findings(broken: Mapping[str, Sequence[Mistake]]) -> tuple[Finding, ...]:
+    """Files of a person that cannot be read, by the name that each stands for, as remarks."""
+    return tuple(Finding("error", name, str(mistake)) for name, found in broken.items() for mistake in found)
 
 
 def _order(part_type: PartType) -> Iterator[Finding]:
@@ -166,14 +172,14 @@ def _sources(part_type: PartType) -> Iterator[Finding]:
     """Figures from memory or from a damaged text, together by document; then each remark of the sheet."""
     doubtful: dict[str, list[str]] = {}
     for row in part_type.figures:
-        if row.source == RECALLED or source(row.source).weak:
+        if row.source == RECALLED or cited(row.source).weak:
             doubtful.setdefault(row.source, []).append(SYMBOLS.get(row.name, row.name))
     for key, symbols in doubtful.items():
         names = list(dict.fromkeys(symbols))
         said, one = ", ".join(names), len(names) == 1
         words = f"{'is' if one else 'are'} recalled, without a document"
         if key != RECALLED:
-            words = f"{'comes' if one else 'come'} from a damaged text: {source(key).citation}"
+            words = f"{'comes' if one else 'come'} from a damaged text: {cited(key).citation}"
         yield Finding("note", part_type.name, f"{said} {words}")
     for note in dict.fromkeys(row.note for row in part_type.figures if row.note):
         noted = dict.fromkeys(SYMBOLS.get(row.name, row.name) for row in part_type.figures if row.note == note)

@@ -11,6 +11,7 @@ from types import MappingProxyType
 from outboard.errors import Mistake, OutboardError, WrongInput
 from outboard.parts.dimensions import CONDITIONS, FIGURES, RANGES, WORDS
 from outboard.parts.records import DARLINGTON, Conditions, Figure, PartType, Range
+from outboard.parts.shelf import shelf
 from outboard.quantity import Dimension, QuantityMistake, parse
 from outboard.sources import sources
 
@@ -37,15 +38,27 @@ class UnknownType(OutboardError):
 
 
 def catalogue() -> Mapping[str, PartType]:
-    """Every type by its name, in the order of the names."""
-    return _library()[0]
+    """Every type by its name, in the order of the names; own types of `beside` in place of the catalogue's."""
+    own = shelf().types
+    return _library()[0] if not own else MappingProxyType(dict(sorted({**_library()[0], **own}.items())))
+
+
+def catalogued(name: str) -> PartType | None:
+    """The type of the catalogue itself that answers to a name, whatever a person has beside it."""
+    return _library()[1].get(name.strip().casefold())
 
 
 def find(name: str) -> PartType:
-    """The type behind a name, an alias or a member of a family (1N4007); UnknownType with near misses."""
-    known = _library()[1]
-    found = known.get(name.strip().casefold())
+    """The type behind a name, an alias or a member of a family (1N4007); UnknownType with near misses.
+
+    An own type goes before the catalogue's; WrongInput with its mistakes when its file cannot be read.
+    """
+    own, known = shelf(), _library()[1]
+    if mistakes := own.mistakes(name):
+        raise WrongInput(mistakes)
+    found = own.found(name) or catalogued(name)
     if found is None:
+        known = {**known, **{name.casefold(): part_type for name, part_type in own.types.items()}}
         near = difflib.get_close_matches(name.strip().casefold(), known, n=4, cutoff=0.6)
         raise UnknownType(name, tuple(dict.fromkeys(known[spelling].name for spelling in near)))
     return found
@@ -165,13 +178,17 @@ class Reader:
         if present != sorted(present):
             self.refuse(place, "the values do not rise", "least ≤ typical ≤ most")
         key = row.get("source")
-        if not isinstance(key, str) or key not in sources():
+        if not isinstance(key, str) or not self.is_source(key):
             what = f"unknown source {key!r}" if key else "no source"
             self.refuse(place, what, 'a key of outboard.sources or "recalled"')
         return Figure(
             name, least, typical, most, self.conditions(row, place), str(key), str(row.get("note", "")),
             bool(row.get("derived", False)), bool(row.get("recalled_conditions", False)),
         )  # fmt: skip
+
+    def is_source(self, key: str) -> bool:
+        """Whether a key names a document."""
+        return key in sources()
 
     def conditions(self, row: Mapping[str, object], place: str) -> Conditions:
         """The conditions among the keys of a row."""

@@ -7,7 +7,7 @@ from outboard.parts.dimensions import CONDITIONS, FIGURES
 from outboard.parts.ratings import Ratings, ratings
 from outboard.parts.records import SYMBOLS, Conditions, Figure, PartType
 from outboard.quantity import CURRENT, POWER, THERMAL_RESISTANCE, VOLTAGE, Dimension, shown
-from outboard.sources import source
+from outboard.sources import cited
 
 _CONDITION_SYMBOLS = {
     "collector_current": "I_C", "collector_emitter_voltage": "V_CE", "base_current": "I_B",
@@ -113,7 +113,7 @@ def _figure_row(figure: Figure) -> FigureRow:
         conditions=conditions_in_words(figure.conditions),
         kind=", ".join(dict.fromkeys(figure.kind(side) for side in sides)),
         source=figure.source,
-        citation=source(figure.source).citation,
+        citation=cited(figure.source).citation,
         note=figure.note,
     )
 

@@ -1,7 +1,7 @@
 """What the catalogue holds: figures as printed, with the conditions they hold under and the document they come from."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 
 from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.sources import RECALLED
@@ -67,7 +67,7 @@ class Conditions:
     @property
     def given(self) -> Mapping[str, float | Range | str]:
         """The conditions that are printed, by name, in the order of this record."""
-        values = {field.name: getattr(self, field.name) for field in fields(self)}
+        values = {one.name: getattr(self, one.name) for one in fields(self)}
         return {name: value for name, value in values.items() if value not in (None, "")}
 
 
@@ -116,6 +116,8 @@ class PartType:
     members: tuple[str, ...] = ()
     junction: str = ""
     inside: str | None = None
+    own_file: str = field(default="", compare=False, repr=False)
+    """The file of a person that the type was read from; empty for a type of the catalogue."""
 
     @property
     def darlington(self) -> bool:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from rich.text import Text
 
 from outboard.dossier.dossier import Dossier, ran
+from outboard.own_parts import own_types_said
 from outboard.quantity import VOLTAGE, shown
 from outboard.report.plate import MARKS, QUIET, TINTS, Plate
 from outboard.whatif.cautions import cautions
@@ -40,6 +41,8 @@ def write(plate: Plate, dossier: Dossier, everything: bool) -> None:
     plate.hairline()
     for words in cautions(dossier.design):
         plate.quietly(words)
+    for sentence in own_types_said(part.type for part in dossier.design.parts if part.type is not None):
+        plate.quietly(sentence)
     plate.quietly(
         "shares of a part's failures: MIL-HDBK-338B, taken from FMD-91; a resistor counts as a film resistor; faults "
         "in heat paths and events have none"

@@ -2,21 +2,33 @@
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import asdict
+from types import MappingProxyType
 
+from outboard.errors import Mistake
+from outboard.own_parts import own_types_said
 from outboard.parts import Figure, PartType
 from outboard.parts.consistency import Finding
 from outboard.parts.dimensions import CONDITIONS, FIGURES
 from outboard.parts.listing import list_rows
 from outboard.quantity import Dimension
 from outboard.report.json_text import celsius
-from outboard.sources import source
+from outboard.sources import cited
 
 Object = dict[str, object]
 
 
-def listing(types: Collection[PartType], stock: Collection[PartType]) -> Object:
-    """`parts list`."""
-    return {"types": [asdict(row) for row in list_rows(types)], "stock": [asdict(row) for row in list_rows(stock)]}
+def listing(
+    types: Collection[PartType], stock: Collection[PartType],
+    broken: Mapping[str, Sequence[Mistake]] = MappingProxyType({}),
+) -> Object:  # fmt: skip
+    """`parts list`; own types with their files, and the mistakes of files that could not be read."""
+    files = {part.name: part.own_file or None for part in types}
+    return {
+        "types": [asdict(row) | {"own_file": files[row.name]} for row in list_rows(types)],
+        "stock": [asdict(row) for row in list_rows(stock)],
+        "own": list(own_types_said(types)),
+        "broken": [str(mistake) for mistakes in broken.values() for mistake in mistakes],
+    }
 
 
 def sheet(found: PartType) -> Object:
@@ -30,6 +42,8 @@ def sheet(found: PartType) -> Object:
         "aliases": found.aliases,
         "members": found.members,
         "description": found.description,
+        "own_file": found.own_file or None,
+        "own": list(own_types_said([found])),
         "figures": [_figure(figure) for figure in found.figures],
     }
 
@@ -49,7 +63,7 @@ def _figure(figure: Figure) -> Object:
         "kinds": {side: figure.kind(side) for side, value in sides.items() if value is not None},
         "conditions": {name: _condition(name, value) for name, value in figure.conditions.given.items()},
         "source": figure.source,
-        "citation": source(figure.source).citation,
+        "citation": cited(figure.source).citation,
         "note": figure.note,
     }
 

@@ -7,6 +7,7 @@ from rich.text import Text
 
 from outboard.checks.finding import Finding
 from outboard.dossier.dossier import Dossier, ran
+from outboard.own_parts import own_types_said
 from outboard.quantity import CURRENT, POWER, RESISTANCE, VOLTAGE, shown
 from outboard.report.plate import MARKS, QUIET, TINTS, Plate
 from outboard.report.words import plain
@@ -33,6 +34,8 @@ def write(plate: Plate, dossier: Dossier) -> None:
     plate.quietly(
         f"a margin that changes by more than {100 * NOTICEABLE:.0f} % of the way to its limit counts · {NOT_SHOWN}"
     )
+    for sentence in own_types_said(part.type for part in dossier.design.parts if part.type is not None):
+        plate.quietly(sentence)
     count = sum(len(one.tried) for one in found.purposes)
     plate.quietly(f"{count} variants, corners as in verify · {found.seconds:.1f} s")
 

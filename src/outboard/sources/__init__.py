@@ -55,6 +55,17 @@ def source(key: str) -> Source:
     return sources()[key]
 
 
+def cited(key: str) -> Source:
+    """The document that a figure names: behind its key, or a person's own document in its own words."""
+    known = sources().get(key)
+    return Source(key, "", key, kind="own") if known is None else known
+
+
+def is_citation(words: str) -> bool:
+    """Whether words name a document of a person's own: publisher, title and whatever else finds the page."""
+    return len([piece for piece in words.split(",") if piece.strip()]) >= 2 and words.isprintable()
+
+
 @cache
 def sources() -> Mapping[str, Source]:
     """All documents, read once from the tables in this folder."""
