@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Mapping
 
-from outboard.brief.design import HeatPaths, Input, Mount, Output, Requirements, Stage, Surroundings
+from outboard.brief.design import HeatPaths, Input, Mount, Output, Requirements, Stage, Surroundings, Tolerances
 from outboard.brief.entries import MOUNT, ROLES, SECTIONS, SINK
 from outboard.brief.explicit import check_type
 from outboard.brief.findings import Findings
@@ -126,6 +126,11 @@ def requirements_of(values: Values) -> Requirements:
     whole = _with_defaults("requirements", values)
     short = whole["short_circuit"]
     return Requirements(**whole | {"short_circuit": shown(short, TIME) if isinstance(short, float) else short})
+
+
+def tolerances_of(values: Values) -> Tolerances:
+    """How units lie within their tolerances."""
+    return Tolerances(**_with_defaults("tolerances", values))
 
 
 def stage_of(values: Values | None, places: Places) -> Stage | None:
