@@ -19,7 +19,7 @@ Flags = NDArray[np.bool_]
 
 @dataclass(frozen=True, slots=True)
 class Least:
-    """The least margin met, and where: value, limit and margin [SI], number of the draw, input [V], ambient [K], load."""
+    """The least margin met, and where: value, limit, margin [SI]; number of the draw, input [V], ambient [K], load [A]."""
 
     margin: float
     draw: int

@@ -1,9 +1,10 @@
 """Units drawn at random, each tried under everything that was promised.
 
-A drawn unit is one that could be built: its gains, voltages and resistances lie somewhere within their tolerances.  It is
-tried along the whole load range at every pair of least and most input and ambient, then with the load released while all
-is hot, then started into the full load: a unit holds when it holds everywhere.  ([tolerances] conditions = "drawn"
-tries each at one input and one ambient instead, drawn uniformly with it.)
+A drawn unit is one that could be built: its gains, voltages and resistances lie somewhere within their tolerances.  It
+is tried along the whole load range at every pair of least and most input and ambient, then with the load released while
+all is hot, then started into the full load: a unit holds when it holds everywhere.  So 10 000 draws over 25 loads and
+4 pairs are a million operating points.  ([tolerances] conditions = "drawn" tries each unit at one input and one ambient
+instead, drawn uniformly with it.)
 
 What the corners say is not replaced: where a draw lies below the worst corner, the corners were no bound, and that is
 a finding of its own.
@@ -11,6 +12,7 @@ a finding of its own.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +21,7 @@ from outboard.arrangements.design import Design
 from outboard.cases.axes import Address
 from outboard.cases.distributions import correlations, ways
 from outboard.cases.sampling import BLOCK, Method, Sampling, numbers
+from outboard.checks import needs
 from outboard.checks.check import Check
 from outboard.checks.drawn import Drawn, Least
 from outboard.checks.tally import Tally
@@ -54,31 +57,42 @@ class Lot:
         """Circuit, loads and ends."""
         return self.corners.setting
 
-    @property
+    @cached_property
     def tallies(self) -> tuple[Tally, ...]:
         """The corners' tallies, in the order of all that is counted."""
         return (*self.corners.steady, *self.corners.after, *self.corners.starts)
 
-    @property
+    @cached_property
     def checks(self) -> tuple[Check, ...]:
         """Every requirement."""
         return tuple(tally.check for tally in self.tallies)
 
-    @property
+    @cached_property
     def manners(self) -> tuple[str, ...]:
         """How the lanes of each requirement come about."""
         found = self.corners
         return (SETTLED,) * len(found.steady) + (RELEASED,) * len(found.after) + (STARTED,) * len(found.starts)
 
-    @property
+    @cached_property
     def bounds(self) -> tuple[float, ...]:
         """The least margin of the corners, less what rounding may do; −∞ where the corners have none."""
         return tuple(_bound(tally) for tally in self.tallies)
+
+    @cached_property
+    def undecidable(self) -> tuple[tuple[str, ...], ...]:
+        """Why each requirement cannot be decided whatever is drawn; empty where it can."""
+        return tuple(_undecidable(check, self.setting.design.brief.requirements.trust) for check in self.checks)
 
     @property
     def surroundings(self) -> list[tuple[float, float]] | None:
         """Pairs of input [V] and ambient [K] at which every draw is tried; None where they are drawn."""
         return self.setting.ends if self.setting.design.brief.tolerances.conditions == "ends" else None
+
+
+def _undecidable(check: Check, trust: str) -> tuple[str, ...]:
+    weak = needs.weak(check.needs) if trust == "limits" else ()
+    words = ("only limits are trusted, and this rests on " + ", ".join(weak),) if weak else ()
+    return (*needs.missing(check.needs), *words)
 
 
 def _bound(tally: Tally) -> float:
@@ -202,14 +216,16 @@ def reduced(found: Lot, some: Units) -> Drawn:
             result.runaway += int(np.count_nonzero(outcomes == RUNAWAY))
             result.undecided += int(np.isin(outcomes, (OUT_OF_RANGE, NOT_CONVERGED)).sum())
     result.take_places(some.places)
-    for check, manner, bound, kept in zip(found.checks, found.manners, found.bounds, result.checks, strict=True):
+    counted = zip(found.checks, found.manners, found.bounds, found.undecidable, result.checks, strict=True)
+    for check, manner, bound, unknown, kept in counted:
         piece = solutions[manner]
         margins, opened, least = _worst_lanes(check, piece, some, shape)
         kept.take(margins, opened, some.places, bound)
         if least is not None:
             kept.keep(least)
-        short |= margins < 0.0
-        opened_anywhere |= opened
+        if not unknown:
+            short |= margins < 0.0
+            opened_anywhere |= opened
     failing = short | ran_away
     result.fails = int(np.count_nonzero(failing))
     result.open = int(np.count_nonzero(opened_anywhere & ~failing))
@@ -223,7 +239,7 @@ def _worst_lanes(
     """Least margin of every unit, whether some lane of it could not be judged, and the least of all."""
     value, limit, margin = check.margins(piece.block)
     usable = piece.block.is_solved & np.isfinite(margin)
-    opened = ~usable.reshape(len(some), -1).all(axis=1)
+    opened = np.asarray(~usable.reshape(len(some), -1).all(axis=1))
     flat = np.where(usable, margin, np.inf).reshape(len(some), -1)
     worst = flat.argmin(axis=1)
     margins = flat[np.arange(len(some)), worst]

@@ -1,4 +1,4 @@
-"""Sums without rounding: in whatever order and in whatever groups numbers are added, the total is the same to the bit."""
+"""Sums without rounding: in whatever order and groups numbers are added, the total is the same to the bit."""
 
 from collections.abc import Sequence
 
