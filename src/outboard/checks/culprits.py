@@ -69,10 +69,7 @@ def drivers(lot: Lot, number: int, drawn: Drawn | None) -> Drivers:
     usual, statistical = _root_sum_square(lot, tally, manner)
     grades = dict(_tightened(lot, tally, manner))
     names = [axis.name for axis in lot.setting.axes]
-    found = [
-        Culprit(name, shares.get(name), extremes.get(name), *grades.get(name, ("", None)))
-        for name in names
-    ]
+    found = [Culprit(name, shares.get(name), extremes.get(name), *grades.get(name, ("", None))) for name in names]
     return Drivers(tuple(sorted(found, key=_weight, reverse=True)), explained, usual, statistical)
 
 

@@ -85,6 +85,16 @@ def run(
     return Run(wanted, whole, whole.draws < wanted)
 
 
+def together(lot: Lot, draws: int, kept: Shards) -> Run:
+    """The shards that a folder has, merged; stopped where some are missing."""
+    whole = Drawn.none(len(lot.sampling.ways), len(lot.checks))
+    for number in range(1, kept.count + 1):
+        found = kept.read(number)
+        if found is not None:
+            whole.merge(found)
+    return Run(draws, whole, whole.draws < draws)
+
+
 def _done(
     lot: Lot, draws: int, workers: int, stop: Stop, shards: dict[int, range], whole: Drawn
 ) -> Iterator[tuple[int, Drawn | None]]:

@@ -88,6 +88,15 @@ class DrawVerdict:
         """Tightest first."""
         return tuple(sorted(self.findings, key=lambda finding: round(finding.share_left, 9)))
 
+    def telling(self, count: int) -> tuple[DrawFinding, ...]:
+        """The tightest requirements with something behind them; of those in one unit with one strongest axis only the
+        first, since the others say the same again."""
+        told: dict[tuple[str, str], DrawFinding] = {}
+        for finding in self.ordered:
+            if finding.drivers is not None and finding.drivers.culprits:
+                told.setdefault((finding.unit, finding.drivers.culprits[0].axis), finding)
+        return tuple(told.values())[:count]
+
 
 def draw_verdict(lot: Lot, found: Run, findings: tuple[Finding, ...], seconds: float) -> DrawVerdict:
     """What a run says; `findings` are those of the corners, for the words of their worst places."""
@@ -120,7 +129,7 @@ def _finding(lot: Lot, number: int, found: Run, words: dict[tuple[str, str | Non
 
 
 def where(least: Least) -> str:
-    """"20.5 V in, 5 A, 40 °C"."""
+    """ "20.5 V in, 5 A, 40 °C"."""
     texts = (f"{least.input_voltage:.4g} V in", f"{least.load:.4g} A", f"{least.ambient - ZERO_CELSIUS:.4g} °C")
     return ", ".join(texts).replace("-", "−")
 

@@ -19,7 +19,7 @@ Flags = NDArray[np.bool_]
 
 @dataclass(frozen=True, slots=True)
 class Least:
-    """The least margin met, and where: value, limit, margin [SI]; number of the draw, input [V], ambient [K], load [A]."""
+    """The least margin and where: margin, value, limit [SI], number of the draw, input [V], ambient [K], load [A]."""
 
     margin: float
     draw: int

@@ -197,6 +197,40 @@ def lanes(setting: Setting, rows: Overrides, manners: Sequence[str]) -> dict[str
     return found
 
 
+@dataclass(frozen=True)
+class Judged:
+    """Lanes of units judged by one check: value and limit [unit · surrounding, point]; for each unit the least margin,
+    the place of its lane, and whether some lane could not be judged."""
+
+    value: Floats
+    limit: Floats
+    loads: Floats
+    margins: Floats
+    places: NDArray[np.intp]
+    opened: Flags
+
+    @classmethod
+    def of(cls, check: Check, piece: Lanes, some: Units) -> "Judged":
+        """Judges lanes; the margin of a unit without a single judged lane is ∞, and it is open."""
+        value, limit, margin = check.margins(piece.block)
+        usable = piece.block.is_solved & np.isfinite(margin)
+        flat = np.where(usable, margin, np.inf).reshape(len(some), -1)
+        places = flat.argmin(axis=1)
+        opened = np.asarray(~usable.reshape(len(some), -1).all(axis=1))
+        return cls(value, limit, piece.loads, flat[np.arange(len(some)), places], places, opened)
+
+    def least(self, unit: int, some: Units) -> Least | None:
+        """The worst lane of a unit; None where none was judged."""
+        if not np.isfinite(self.margins[unit]):
+            return None
+        row, point = divmod(int(self.places[unit]), len(self.loads))
+        row += unit * some.each
+        return Least(
+            float(self.margins[unit]), some.first + unit, float(self.value[row, point]), float(self.limit[row, point]),
+            float(some.inputs[row]), float(some.ambients[row]), float(self.loads[point]),
+        )  # fmt: skip
+
+
 def drawn_block(found: Lot, block: int, draws: int) -> Drawn:
     """A block of draws, solved and reduced; of a last block only what belongs to `draws`."""
     return reduced(found, units(found, block, slice(0, min(BLOCK, draws - block * BLOCK))))
@@ -205,7 +239,6 @@ def drawn_block(found: Lot, block: int, draws: int) -> Drawn:
 def reduced(found: Lot, some: Units) -> Drawn:
     """Units, solved and reduced."""
     solutions = lanes(found.setting, some.rows, found.manners)
-    shape = (len(some), some.each)
     result = Drawn.none(len(found.sampling.ways), len(found.checks))
     ran_away, opened_anywhere, short = (np.zeros(len(some), dtype=np.bool_) for _ in range(3))
     for manner, piece in solutions.items():
@@ -219,8 +252,10 @@ def reduced(found: Lot, some: Units) -> Drawn:
     counted = zip(found.checks, found.manners, found.bounds, found.undecidable, result.checks, strict=True)
     for check, manner, bound, unknown, kept in counted:
         piece = solutions[manner]
-        margins, opened, least = _worst_lanes(check, piece, some, shape)
+        judged = Judged.of(check, piece, some)
+        margins, opened = judged.margins, judged.opened
         kept.take(margins, opened, some.places, bound)
+        least = judged.least(int(margins.argmin()), some) if len(margins) else None
         if least is not None:
             kept.keep(least)
         if not unknown:
@@ -233,23 +268,13 @@ def reduced(found: Lot, some: Units) -> Drawn:
     return result
 
 
-def _worst_lanes(
-    check: Check, piece: Lanes, some: Units, shape: tuple[int, int]
-) -> tuple[Floats, Flags, Least | None]:
-    """Least margin of every unit, whether some lane of it could not be judged, and the least of all."""
-    value, limit, margin = check.margins(piece.block)
-    usable = piece.block.is_solved & np.isfinite(margin)
-    opened = np.asarray(~usable.reshape(len(some), -1).all(axis=1))
-    flat = np.where(usable, margin, np.inf).reshape(len(some), -1)
-    worst = flat.argmin(axis=1)
-    margins = flat[np.arange(len(some)), worst]
-    if not len(some) or not np.isfinite(margins).any():
-        return margins, opened, None
-    draw = int(margins.argmin())
-    row, point = divmod(int(worst[draw]), len(piece.loads))
-    row += draw * shape[1]
-    least = Least(
-        float(margins[draw]), some.first + draw, float(value[row, point]), float(limit[row, point]),
-        float(some.inputs[row]), float(some.ambients[row]), float(piece.loads[point]),
-    )  # fmt: skip
-    return margins, opened, least
+def replayed(found: Lot, draw: int) -> tuple[Units, tuple[Least | None, ...]]:
+    """One draw again, by its number: the unit, and its worst lane by every requirement, to the bit as it was drawn."""
+    block, place = divmod(draw, BLOCK)
+    some = units(found, block)
+    solutions = lanes(found.setting, some.rows, found.manners)
+    worst = [
+        Judged.of(check, solutions[manner], some).least(place, some)
+        for check, manner in zip(found.checks, found.manners, strict=True)
+    ]
+    return units(found, block, slice(place, place + 1)), tuple(worst)

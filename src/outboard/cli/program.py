@@ -25,6 +25,8 @@ VERBS = {
     "solve": "one operating point: voltages, currents, power, junctions",
     "divide": "how the load current divides, from no load to overload",
     "verify": "is it right under everything that was promised?",
+    "draws": "units drawn at random: a shard of very many, or one of them again",
+    "merge": "shards of draws, put together to one verdict",
     "expand": "the design written out as explicit parts",
     "parts": "the catalogue: list, show, check",
     "schema": "the design file as JSON Schema, for editors",

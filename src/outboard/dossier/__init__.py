@@ -1,6 +1,6 @@
 """The one pipeline: file, brief, design, and the sections that a verb asks for."""
 
-from outboard.dossier.dossier import NOT_RUN, Dossier, NotRun, opened, ran
+from outboard.dossier.dossier import NOT_RUN, Dossier, NotRun, opened, opened_text, ran
 from outboard.dossier.sections import with_division, with_operating_point, with_sizing, with_verdict
 
 __all__ = [
@@ -8,6 +8,7 @@ __all__ = [
     "Dossier",
     "NotRun",
     "opened",
+    "opened_text",
     "ran",
     "with_division",
     "with_operating_point",

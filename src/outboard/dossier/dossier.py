@@ -14,6 +14,7 @@ if TYPE_CHECKING:  # what a verb does not ask for is not loaded
     from outboard.analysis.curves import Division
     from outboard.analysis.operating import OperatingPoint
     from outboard.arrangements import Design, Sizing
+    from outboard.checks.draw_verdict import DrawVerdict
     from outboard.checks.finding import Verdict
 
 
@@ -40,26 +41,33 @@ def ran(section: "Section | NotRun") -> "Section":
 class Dossier:
     """A design file, laid out, with what has been found out about it.
 
+    text    the file as it was read
     inputs  SHA-256 of all that the sections follow from: the file, the catalogue's entries in use, the version
     """
 
     brief: Brief
     design: "Design"
     inputs: str
+    text: str
     sizing: "Sizing | NotRun" = NOT_RUN
     operating_point: "OperatingPoint | NotRun" = NOT_RUN
     division: "Division | NotRun" = NOT_RUN
     verdict: "Verdict | NotRun" = NOT_RUN
+    draws: "DrawVerdict | NotRun" = NOT_RUN
 
 
 def opened(path: Path | str) -> Dossier:
     """The dossier of a design file, no section run yet; WrongInput with every mistake, located."""
-    text = file_text(Path(path))
-    brief = read_text(text, str(path), _known_types())
+    return opened_text(file_text(Path(path)), str(path))
+
+
+def opened_text(text: str, name: str) -> Dossier:
+    """The dossier of the text of a design file; `name` stands for the file in messages."""
+    brief = read_text(text, name, _known_types())
     from outboard.arrangements import designed  # only a file without mistakes is worth the time that this takes
 
     design = designed(brief)
-    return Dossier(brief, design, _fingerprint(text, design))
+    return Dossier(brief, design, _fingerprint(text, design), text)
 
 
 def _known_types() -> frozenset[str]:

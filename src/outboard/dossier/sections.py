@@ -1,12 +1,16 @@
 """Running one section of a dossier; each loads only what it needs."""
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from outboard.brief import Brief
 from outboard.dossier.dossier import Dossier
 from outboard.dossier.refused import located
 from outboard.errors import Mistake, WrongInput
 from outboard.span import Span
+
+if TYPE_CHECKING:
+    from outboard.arrangements import Design
 
 DIVISION_POINTS = 120
 """Loads between nothing and the end of the division, unless a person asks for another number."""
@@ -48,10 +52,17 @@ def with_verdict(
     """The dossier with its verdict; what is given narrows a promised span to one value [V, A, K]."""
     from outboard.checks.verification import verified
 
-    design = replace(dossier.design, brief=_narrowed(dossier.brief, input_voltage, load, ambient))
+    design = narrowed(dossier, input_voltage, load, ambient)
     with located(dossier.brief):
         verdict = verified(design)
     return replace(dossier, verdict=verdict)
+
+
+def narrowed(
+    dossier: Dossier, input_voltage: float | None, load: float | None, ambient: float | None
+) -> "Design":
+    """The design with some promised spans narrowed to one value [V, A, K]."""
+    return replace(dossier.design, brief=_narrowed(dossier.brief, input_voltage, load, ambient))
 
 
 def _narrowed(brief: Brief, input_voltage: float | None, load: float | None, ambient: float | None) -> Brief:
