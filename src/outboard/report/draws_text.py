@@ -88,7 +88,7 @@ def _write_margins(plate: Plate, found: DrawVerdict) -> None:
         )
     for finding in found.ordered:
         if finding.outside:
-            plate.say(f"{_title(finding).plain}: {finding.outside} units lie below the worst corner")
+            plate.say(f"{_title(finding).plain}: of the units drawn {finding.outside} below the worst corner")
     plate.say()
 
 
