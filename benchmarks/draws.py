@@ -1,6 +1,8 @@
-"""How many random units lie outside of what the corners bound, how fast they are drawn, how much memory that takes.
+"""How many random units lie outside of what the corners bound, how fast they are drawn, and in how much memory.
 
-Usage: draws.py [--draws 200000] [--workers 2].  The draws are shared out among the designs; all spreads are uniform, which
+    python benchmarks/draws.py [--draws 200000] [--workers 2]
+
+The draws are shared out among the designs; all spreads are uniform, which
 reaches the corners of the box more often than the bells that `verify` assumes.
 """
 
@@ -71,9 +73,9 @@ def main() -> int:
         peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
         print(f"{name}: {drawn.draws} draws, {drawn.points} points, {seconds:.1f} s, {worked:.1f} s of CPU, "
               f"{drawn.points / seconds:.0f} points/s, {drawn.open} open, {beyond} outside, {peak:.0f} MB at most")  # fmt: skip
-        for check, tally, kept in zip(found.checks, found.tallies, drawn.checks, strict=True):
-            if kept.outside and kept.least is not None and tally.worst is not None:
-                print(f"    {check.requirement} {check.part or ''}: {kept.outside} below {tally.worst.margin:.6g}, "
+        for check, bound, kept in zip(found.checks, found.bounds, drawn.checks, strict=True):
+            if kept.outside and kept.least is not None:
+                print(f"    {check.requirement} {check.part or ''}: {kept.outside} below {bound:.6g}, "
                       f"least {kept.least.margin:.6g} (draw {kept.least.draw})")  # fmt: skip
     print(f"{outside} of {given.draws} draws outside of the corners")
     return 1 if outside else 0

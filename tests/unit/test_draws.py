@@ -1,4 +1,4 @@
-"""Random draws: where they lie, that nothing but their number decides them, what is kept of them, shards that survive."""
+"""Random draws: where they lie, that only their number decides them, what is kept of them, shards that survive."""
 
 import json
 import math
@@ -83,7 +83,9 @@ def test_every_draw_lies_in_the_box_that_the_corners_span(name: str, shape: str,
         for option in axis.options:
             for address, value in option.values.items():
                 box.setdefault(address, [base[address]]).append(value)
-    some = ways(design(name, gain=shape, V_BE=shape, leakage=shape, regulator=shape, resistors=shape), axes)
+    chosen = Tolerances(gain=shape, V_BE=shape, leakage=shape, regulator=shape, resistors=shape)  # type: ignore[arg-type]
+    at_work = found.setting.design
+    some = ways(replace(at_work, brief=replace(at_work.brief, tolerances=chosen)), axes)
     sampling = replace(found.sampling, ways=some, method=method)
     addresses, values = numbers(some, np.vstack([sampling.block(number)[0] for number in range(4)]))
     assert set(addresses) == box.keys(), "what the corners move is drawn, and nothing else"
@@ -103,7 +105,7 @@ def test_set_voltage_and_regulation_share_what_the_sheet_guarantees_for_both() -
 
 @pytest.mark.parametrize("method", METHODS)
 def test_shapes_are_what_they_say(method: Any) -> None:
-    """Uniform on −1 … 1: σ = 1/√3.  Normal cut at 3 σ: σ of the cut one is 0.9866 of σ (exact: √(1 − 6φ(3)/(2Φ(3) − 1))."""
+    """Uniform on −1 … 1: σ = 1/√3.  Normal cut at 3 σ: the cut one has √(1 − 6φ(3)/(2Φ(3) − 1)) = 0.9866 of it."""
     found = lot_of("observatory")
     sampling = replace(found.sampling, method=method, correlation=np.eye(len(found.sampling.ways)))
     places = np.vstack([sampling.block(number)[0] for number in range(32)])
@@ -219,6 +221,7 @@ def test_sobol_blocks_are_pieces_of_one_sequence() -> None:
 @pytest.mark.parametrize("name", GOOD)
 def test_threads_change_nothing(name: str) -> None:
     found = lot_of(name)
+    assert BLOCK < 1000, "else there is nothing to share out"
     one, two, eight = (run(found, 1000, workers).drawn for workers in (1, 2, 8))
     assert told(one) == told(two) == told(eight)
     assert one.draws == 1000

@@ -137,14 +137,14 @@ def where(least: Least) -> str:
 def bound_finding(lot: Lot, found: Run) -> Finding:
     """Whether the corners bound every draw; a draw beyond them leaves the worst case open, a failing one refutes it."""
     beyond, broken = [], []
-    for check, tally, kept in zip(lot.checks, lot.tallies, found.drawn.checks, strict=True):
-        if kept.outside and kept.least is not None and tally.worst is not None:
+    for check, bound, kept in zip(lot.checks, lot.bounds, found.drawn.checks, strict=True):
+        if kept.outside and kept.least is not None:
             title = " ".join(filter(None, (check.requirement, check.part)))
             beyond.append(
                 f"{title}: {kept.outside} of {kept.draws} draws lie below the worst corner, the least by "
-                f"{tally.worst.margin - kept.least.margin:.3g} {check.unit} (draw {kept.least.draw})"
+                f"{bound - kept.least.margin:.3g} {check.unit} (draw {kept.least.draw})"
             )
-            if kept.least.margin < 0.0 <= tally.worst.margin:
+            if kept.least.margin < 0.0 <= bound:
                 broken.append(title)
     verdict = FAIL if broken else UNDECIDED if beyond or not found.drawn.draws else PASS
     note = f"{found.drawn.draws} draws" if verdict == PASS else ""

@@ -22,6 +22,7 @@ from outboard.cases.axes import Address
 from outboard.cases.distributions import correlations, ways
 from outboard.cases.sampling import BLOCK, Method, Sampling, numbers
 from outboard.checks import needs
+from outboard.checks.alike import alike
 from outboard.checks.check import Check
 from outboard.checks.drawn import Drawn, Least
 from outboard.checks.tally import Tally
@@ -75,8 +76,18 @@ class Lot:
 
     @cached_property
     def bounds(self) -> tuple[float, ...]:
-        """The least margin of the corners, less what rounding may do; −∞ where the corners have none."""
-        return tuple(_bound(tally) for tally in self.tallies)
+        """The least margin of the corners, less what rounding may do; −∞ where the corners have none.
+
+        Of parts that could change places the least margin of any is the bound of all.
+        """
+        own = {(tally.check.requirement, tally.check.part): _bound(tally) for tally in self.tallies}
+        others = alike(self.setting.design.parts)
+
+        def least(check: Check) -> float:
+            names = others.get(check.part or "", (check.part,))
+            return min(own.get((check.requirement, name), np.inf) for name in (check.part, *names))
+
+        return tuple(least(check) for check in self.checks)
 
     @cached_property
     def undecidable(self) -> tuple[tuple[str, ...], ...]:
