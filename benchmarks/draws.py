@@ -71,8 +71,9 @@ def main() -> int:
         beyond = sum(check.outside for check in drawn.checks)
         outside += beyond
         peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
+        speed = drawn.points / seconds
         print(f"{name}: {drawn.draws} draws, {drawn.points} points, {seconds:.1f} s, {worked:.1f} s of CPU, "
-              f"{drawn.points / seconds:.0f} points/s, {drawn.open} open, {beyond} outside, {peak:.0f} MB at most")  # fmt: skip
+              f"{speed:.0f} points/s, {drawn.open} open, {beyond} outside, {peak:.0f} MB at most")  # fmt: skip
         for check, bound, kept in zip(found.checks, found.bounds, drawn.checks, strict=True):
             if kept.outside and kept.least is not None:
                 print(f"    {check.requirement} {check.part or ''}: {kept.outside} below {bound:.6g}, "

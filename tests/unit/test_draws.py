@@ -19,7 +19,7 @@ from click.testing import CliRunner, Result
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from outboard.arrangements import Design, designed
+from outboard.arrangements import Design, designed, expanded_text
 from outboard.brief import json_schema, read, read_text
 from outboard.brief.design import Tolerances
 from outboard.cases.distributions import correlations, ways
@@ -500,6 +500,31 @@ def test_the_file_may_choose_and_a_wrong_choice_is_located() -> None:
         read_text(text.replace('"normal"', '"norml"'), "chosen.toml")
     assert refused.value.mistakes[0].line is not None and "normal" in refused.value.mistakes[0].write
     assert "description" in json_schema()["properties"]["tolerances"]["properties"]["batch"]
+
+
+def test_a_design_written_out_keeps_what_it_chose() -> None:
+    chosen_keys = '[tolerances]\nresistors = "normal"\nlimits_at = 2.5\nbatch = "50 %"\n'
+    text = RAILWAY.read_text(encoding="utf-8") + chosen_keys
+    chosen = read_text(text, "chosen.toml")
+    again = read_text(expanded_text(designed(chosen)), "again.toml")
+    assert again.tolerances == chosen.tolerances != Tolerances()
+    assert "[tolerances]" not in expanded_text(design("model-railway"))
+
+
+NETWORKS = sorted((ROOT / "tests" / "reference" / "networks").glob("*.toml"))
+
+
+@pytest.mark.parametrize("path", NETWORKS, ids=lambda path: path.stem)
+def test_a_network_of_explicit_parts_is_drawn_too(path: Path) -> None:
+    """Few of its parts have a spread; what is not known stays undecided, whatever is drawn."""
+    shown = outboard("verify", str(path), "--draws", "20", "--json")
+    assert shown.exit_code in (0, 1, 3), shown.output
+    found = json.loads(shown.output)
+    assert found["draws"]["draws"] == 20
+    corners = {(one["requirement"], one["part"]): one for one in found["findings"]}
+    for one in found["draws"]["findings"]:
+        if one["missing"]:
+            assert corners[one["requirement"], one["part"]]["verdict"] == UNDECIDED
 
 
 def test_nothing_grows_with_the_number_of_draws() -> None:
