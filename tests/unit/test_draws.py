@@ -1,9 +1,11 @@
 """Random draws: where they lie, that only their number decides them, what is kept of them, shards that survive."""
 
+import contextlib
 import json
 import math
 import os
 import random
+import re
 import signal
 import subprocess
 import sys
@@ -580,10 +582,10 @@ def without_time(text: str) -> Any:
     return found
 
 
-def started(*arguments: str) -> "subprocess.Popen[bytes]":
+def started(*arguments: str, stderr: int | None = None) -> "subprocess.Popen[bytes]":
     call = "import sys; sys.argv[0] = 'outboard'; from outboard.cli import main; sys.exit(main())"
     here = dict(os.environ, PYTHONPATH=str(ROOT / "src"))
-    return subprocess.Popen([sys.executable, "-c", call, *arguments], env=here, stdout=subprocess.PIPE)
+    return subprocess.Popen([sys.executable, "-c", call, *arguments], env=here, stdout=subprocess.PIPE, stderr=stderr)
 
 
 def test_a_killed_run_loses_and_repeats_no_shard(tmp_path: Path) -> None:
@@ -621,6 +623,24 @@ def test_an_interrupted_run_gives_a_partial_verdict() -> None:
     found = json.loads(output)
     assert found["verdict"] == "PASS" and found["draws"]["partial"] is True
     assert 0 < found["draws"]["draws"] < 5_000_000
+
+
+def test_a_terminal_sees_how_far_it_is_and_nobody_else(tmp_path: Path) -> None:
+    ours, theirs = os.openpty()
+    shard = ("--draws", "3000", "--shard", "1/1", "--save", str(tmp_path), "--json")  # its answer is short
+    process = started("draws", str(RAILWAY), *shard, stderr=theirs)
+    os.close(theirs)
+    seen = b""
+    with contextlib.suppress(OSError):  # how a terminal says that the other side has gone
+        while piece := os.read(ours, 65536):
+            seen += piece
+    output, _ = process.communicate(timeout=60)
+    assert process.returncode == 0
+    assert json.loads(output)["draws"] == 3000
+    words = re.sub(rb"\x1b\[[0-9;?]*[A-Za-z]", b"", seen).decode()
+    assert re.search(r"\d+ of 3000", words) and "a second" in words and re.search(r"\d:\d\d:\d\d", words)
+    quiet = started("verify", str(RAILWAY), "--draws", "300", "--json", stderr=subprocess.PIPE)
+    assert quiet.communicate(timeout=60)[1] == b""
 
 
 # ---- the command line ------------------------------------------------------------------------------------------------

@@ -104,17 +104,18 @@ def progress(quiet: bool) -> Iterator["Watch"]:
     from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
     columns = (
-        TextColumn("draws"), BarColumn(40), TextColumn("{task.completed:,.0f} of {task.total:,.0f}"),
-        TextColumn("{task.fields[rate]}"), TimeRemainingColumn(),
+        TextColumn("draws"), BarColumn(30), TextColumn("{task.fields[done]}"), TextColumn("{task.fields[rate]}"),
+        TimeRemainingColumn(),
     )  # fmt: skip
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task("draws", total=None, rate="")
+        task = bar.add_task("draws", total=None, done="corners first", rate="")
         yield _watcher(bar, task)
 
 
 def _watcher(bar: Any, task: Any) -> Callable[[int, int], None]:
     def watch(done: int, wanted: int) -> None:
         speed = bar.tasks[task].speed
-        bar.update(task, completed=done, total=wanted, rate=f"{speed:,.0f} a second" if speed else "")
+        rate = f"{speed:.0f} a second" if speed else ""
+        bar.update(task, completed=done, total=wanted, done=f"{done} of {wanted}", rate=rate)
 
     return watch
