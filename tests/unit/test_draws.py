@@ -447,6 +447,23 @@ def test_no_unit_lies_beyond_the_corners(name: str) -> None:
     assert result.drawn.holds == 1500
 
 
+def test_what_one_of_like_devices_suffers_stands_for_all() -> None:
+    """Only Q1 is ever apart from the rest at a corner, but any of the three may be the hot one among drawn units."""
+    found = several("0 %")
+    whole = replace(found.setting.design.brief, tolerances=replace(UNIFORM, batch=0.0))
+    found = lot(replace(found.setting.design, brief=whole), seed=2)
+    result = run(found, 1500, 2)
+    place = {(check.requirement, check.part): number for number, check in enumerate(found.checks)}
+    bounds = [found.bounds[place["junction temperature", f"Q{device}"]] for device in (1, 2, 3)]
+    assert bounds[0] == bounds[1] == bounds[2]
+    own = found.tallies[place["junction temperature", "Q2"]].worst
+    drawn = result.drawn.checks[place["junction temperature", "Q2"]].least
+    assert own is not None and drawn is not None
+    assert bounds[1] <= drawn.margin < own.margin, "else this would show nothing"
+    assert len({found.bounds[place["resistor power", name]] for name in ("R3", "R4", "R5")}) == 1
+    assert sum(check.outside for check in result.drawn.checks) == 0
+
+
 def test_corners_that_are_no_bound_are_found_out() -> None:
     """Resistors of a divider that the corners move together: 2.5 V at every corner, 2.475 V for some units."""
     text = (ROOT / "tests" / "published" / "test_worst_case.py").read_text(encoding="utf-8")

@@ -28,7 +28,7 @@ class DrawFinding:
 
     missing     why it has no numbers
     failing     interval of the share that fails, open draws counted against it at the upper end
-    bound       the least margin of the corners
+    bound       the least margin of the corners, of like parts that of the weakest
     corner      in words where the least drawn margin was met; `least` has value and limit in SI
     """
 
@@ -113,7 +113,7 @@ def draw_verdict(lot: Lot, found: Run, findings: tuple[Finding, ...], seconds: f
 
 
 def _finding(lot: Lot, number: int, found: Run, words: dict[tuple[str, str | None], str]) -> DrawFinding:
-    check, tally, drawn = lot.checks[number], lot.tallies[number], found.drawn
+    check, weakest, drawn = lot.checks[number], lot.weakest[number], found.drawn
     unit = "°C" if check.unit == "K" else check.unit
     missing = lot.undecidable[number]
     if missing or not drawn.draws:
@@ -123,8 +123,8 @@ def _finding(lot: Lot, number: int, found: Run, words: dict[tuple[str, str | Non
         check.requirement, check.part, unit, (), kept.holds, kept.fails, kept.open, kept.outside,
         proportion(kept.fails, kept.fails + kept.open, kept.draws),
         tuple(quantile(kept.ladder, share) for share in SHARES), kept.least,
-        where(kept.least) if kept.least else "", tally.worst.margin if tally.worst else None,
-        words.get((check.requirement, check.part), ""), drivers(lot, number, drawn),
+        where(kept.least) if kept.least else "", weakest.worst.margin if weakest.worst else None,
+        words.get((check.requirement, weakest.check.part), ""), drivers(lot, number, drawn),
     )  # fmt: skip
 
 

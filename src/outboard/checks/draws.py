@@ -76,18 +76,22 @@ class Lot:
 
     @cached_property
     def bounds(self) -> tuple[float, ...]:
-        """The least margin of the corners, less what rounding may do; −∞ where the corners have none.
+        """The least margin of the corners, less what rounding may do; −∞ where the corners have none."""
+        return tuple(_bound(tally) for tally in self.weakest)
 
-        Of parts that could change places the least margin of any is the bound of all.
-        """
-        own = {(tally.check.requirement, tally.check.part): _bound(tally) for tally in self.tallies}
+    @cached_property
+    def weakest(self) -> tuple[Tally, ...]:
+        """For every requirement the tally with the least margin among parts that could change places: it stands for
+        all of them."""
+        own = {(tally.check.requirement, tally.check.part): tally for tally in self.tallies}
         others = alike(self.setting.design.parts)
 
-        def least(check: Check) -> float:
-            names = others.get(check.part or "", (check.part,))
-            return min(own.get((check.requirement, name), np.inf) for name in (check.part, *names))
+        def weakest(tally: Tally) -> Tally:
+            names = others.get(tally.check.part or "", ())
+            like = [own[key] for name in names if (key := (tally.check.requirement, name)) in own]
+            return min((tally, *like), key=_bound)
 
-        return tuple(least(check) for check in self.checks)
+        return tuple(weakest(tally) for tally in self.tallies)
 
     @cached_property
     def undecidable(self) -> tuple[tuple[str, ...], ...]:
