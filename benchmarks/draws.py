@@ -51,9 +51,7 @@ def designs() -> dict[str, Design]:
     found = {name: designed(read(EXAMPLES / f"{name}.toml")) for name in ("observatory", "model-railway")}
     for count in (2, 4):
         found[f"{count} in parallel"] = designed(read_text(SEVERAL.format(count=count), "several.toml"))
-    return {
-        name: replace(one, brief=replace(one.brief, tolerances=EVERYWHERE)) for name, one in found.items()
-    }
+    return {name: replace(one, brief=replace(one.brief, tolerances=EVERYWHERE)) for name, one in found.items()}
 
 
 def main() -> int:

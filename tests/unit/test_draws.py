@@ -466,7 +466,7 @@ def test_what_one_of_like_devices_suffers_stands_for_all() -> None:
 
 def test_corners_that_are_no_bound_are_found_out() -> None:
     """Resistors of a divider that the corners move together: 2.5 V at every corner, 2.475 V for some units."""
-    text = (ROOT / "tests" / "published" / "test_worst_case.py").read_text(encoding="utf-8")
+    text = (ROOT / "tests" / "published" / "test_divider.py").read_text(encoding="utf-8")
     divider = text.partition('DIVIDER = """')[2].partition('"""')[0].replace("{role}", "lower half")
     together_too = divider.replace('role = "base resistor"', 'role = "upper half"')
     found = lot(designed(read_text(together_too, "divider.toml")), seed=1)

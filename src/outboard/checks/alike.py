@@ -23,9 +23,7 @@ def alike(parts: Sequence[DesignPart]) -> dict[str, tuple[str, ...]]:
 def _ballasts(parts: Sequence[DesignPart], emitters: set[str]) -> tuple[str, ...]:
     """Resistors that each lead from one emitter; none where they are not equal."""
     found = [
-        part
-        for part in parts
-        if part.part.kind == "resistor" and len(emitters & set(part.part.pins.values())) == 1
+        part for part in parts if part.part.kind == "resistor" and len(emitters & set(part.part.pins.values())) == 1
     ]
     values = {(part.part.values["resistance"], part.tolerance) for part in found}
     return tuple(part.name for part in found) if len(emitters) == len(found) > 1 and len(values) == 1 else ()
