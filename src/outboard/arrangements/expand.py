@@ -17,6 +17,7 @@ from outboard.quantity import (
     RATIO,
     RESISTANCE,
     TEMPERATURE,
+    TEMPERATURE_DIFFERENCE,
     THERMAL_RESISTANCE,
     VOLTAGE,
     Dimension,
@@ -48,7 +49,8 @@ def _sections(brief: Brief) -> Iterator[tuple[str, str]]:
         yield "output", _lines({
             "voltage": _exact(brief.output.voltage, VOLTAGE), "tolerance": _exact(brief.output.tolerance, RATIO),
             "load": _span(brief.output.load, CURRENT),
-        })  # fmt: skip
+        } | ({} if brief.output.withstands is None else {"withstands": _exact(brief.output.withstands, VOLTAGE)})
+        )  # fmt: skip
     yield "surroundings", _lines({"ambient": _span(brief.surroundings.ambient, TEMPERATURE)})
     required = brief.requirements
     keys = {"trust": _text(required.trust), "derating": _text(required.derating)}
@@ -59,6 +61,12 @@ def _sections(brief: Brief) -> Iterator[tuple[str, str]]:
         chosen = asdict(brief.tolerances)
         ratios = {"batch": _exact(chosen.pop("batch"), RATIO), "limits_at": repr(chosen.pop("limits_at"))}
         yield "tolerances", _lines({key: _text(word) for key, word in chosen.items()} | ratios)
+    if (own := required.own_derating) is not None:
+        yield "derating", _lines({
+            "voltage": _exact(own.voltage, RATIO), "current": _exact(own.current, RATIO),
+            "power": _exact(own.power, RATIO), "junction_below": _exact(own.junction_below, TEMPERATURE_DIFFERENCE),
+            "resistors": _exact(own.resistors, RATIO),
+        })  # fmt: skip
 
 
 def _table(design_part: DesignPart) -> str:
@@ -69,7 +77,7 @@ def _table(design_part: DesignPart) -> str:
         keys["role"] = _text(design_part.role)
     if part.polarity is not None:
         keys["polarity"] = _text(part.polarity)
-    if part.model is not None:
+    if part.model is not None and design_part.type is None:
         keys["model"] = _text(part.model)
     keys["pins"] = _inline({pin: _text(net) for pin, net in part.pins.items()})
     values: Mapping[str, float] = part.values

@@ -27,6 +27,8 @@ VERBS = {
     "verify": "is it right under everything that was promised?",
     "draws": "units drawn at random: a shard of very many, or one of them again",
     "merge": "shards of draws, put together to one verdict",
+    "omit": "what is each part for, and what if it were left out?",
+    "faults": "what happens when a part fails, or the output is shorted?",
     "expand": "the design written out as explicit parts",
     "parts": "the catalogue: list, show, check",
     "schema": "the design file as JSON Schema, for editors",

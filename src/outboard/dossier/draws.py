@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from outboard.dossier.dossier import Dossier, opened_text, ran
+from outboard.dossier.dossier import NOT_RUN, Dossier, opened_text, ran
 from outboard.dossier.refused import located
 from outboard.dossier.sections import narrowed
 
@@ -109,10 +109,14 @@ def _lot(corners: "Tried", wish: Wish) -> "Lot":
 def _by_corners(dossier: Dossier, wish: Wish) -> "tuple[Dossier, Lot]":
     """The dossier with the verdict of its corners, and what draws beside them are taken from."""
     from outboard.checks.verification import judged
+    from outboard.whatif.faults import glance
 
     started = time.perf_counter()
     corners = _tried(dossier, wish)
-    return replace(dossier, verdict=judged(corners, started)), _lot(corners, wish)
+    verdict = judged(corners, started)
+    design = narrowed(dossier, wish.input_voltage, wish.load, wish.ambient)
+    glanced = glance(design) if dossier.brief.output is not None else NOT_RUN
+    return replace(dossier, verdict=verdict, glance=glanced), _lot(corners, wish)
 
 
 def _beside(dossier: Dossier, lot: "Lot", found: "Run", started: float) -> Dossier:
