@@ -180,7 +180,7 @@ def test_every_option_says_where_its_numbers_come_from() -> None:
 
 
 def corners(name: str, choices: list[list[int]], surroundings: list[tuple[float, float]]) -> Corners:
-    setting = verification._setting(design(name), 3)
+    setting = verification.setting_of(design(name), 3)
     table = np.array(choices, dtype=np.int8)
     return corners_of(setting.axes, table, surroundings, setting.base, setting.input)
 
@@ -275,7 +275,7 @@ def test_worst_regulator_current_is_what_hand_equations_say(name: str) -> None:
     Equations: `compound_regulator_current` (derived there) and Roy Choudhury & Jain, Linear Integrated Circuits, 6.1.
     """
     found = by_name(verdict(name))["current within the guaranteed range", "U1"]
-    setting = verification._setting(verification._at_work(design(name)), 2)
+    setting = verification.setting_of(verification.at_work(design(name)), 2)
     conditions = (min(setting.inputs), min(setting.ambients))
     assert (found.corner["input_V"], found.corner["ambient_C"]) == pytest.approx(
         (conditions[0], conditions[1] - ZERO_CELSIUS)
@@ -326,7 +326,7 @@ def drawn(setting: Any, seed: int) -> tuple[Overrides, np.ndarray]:
 @pytest.mark.parametrize("name", GOOD)
 def test_no_random_design_inside_the_box_is_worse_than_the_worst(name: str) -> None:
     """The honest test of looking at corners: they bound what lies inside, as far as 200 draws can tell."""
-    setting = verification._setting(verification._at_work(design(name)), 24)
+    setting = verification.setting_of(verification.at_work(design(name)), 24)
     table, loads = drawn(setting, seed=1)
     block = solved(setting.circuit, table)
     assert block.is_solved.all()
@@ -345,7 +345,7 @@ def test_no_random_design_inside_the_box_is_worse_than_the_worst(name: str) -> N
 
 @pytest.mark.parametrize("name", GOOD)
 def test_no_random_design_comes_out_worse_when_the_load_goes(name: str) -> None:
-    setting = verification._setting(verification._at_work(design(name)), 24)
+    setting = verification.setting_of(verification.at_work(design(name)), 24)
     table, _ = drawn(setting, seed=2)
     hot = Overrides(table.fields[:-1], table.values[:, :-1])
     full, least = (Overrides.column("load", "draws", np.full(DRAWS, load)) for load in setting.loads[[-1, 0]])
@@ -609,7 +609,7 @@ def test_a_check_over_corners_finds_the_row(monkeypatch: pytest.MonkeyPatch) -> 
     name = "model-railway"
     found = axes(design(name))
     rows = corners(name, [[USUAL] * len(found), *(list(c) for c in every_choice(found)[1:4])], [(10.0, 293.15)])
-    block = solved(verification._setting(design(name), 2).circuit, rows.overrides,
+    block = solved(verification.setting_of(design(name), 2).circuit, rows.overrides,
                    Overrides.column("load", "draws", np.array([1.0, 2.0])))  # fmt: skip
     value = np.zeros((4, 2))
     value[2, 1] = 5.0

@@ -2,11 +2,13 @@
 
 import json
 from collections.abc import Iterator, Mapping
+from dataclasses import asdict
 
 from outboard.arrangements.catalogued import stated_values
 from outboard.arrangements.design import Design, DesignPart
 from outboard.arrangements.rails import rails
 from outboard.brief import Brief
+from outboard.brief.design import Tolerances
 from outboard.network.fields import fields
 from outboard.quantity import (
     CURRENT,
@@ -55,6 +57,10 @@ def _sections(brief: Brief) -> Iterator[tuple[str, str]]:
     if required.short_circuit is not None:
         keys = {"short_circuit": _text(required.short_circuit)} | keys
     yield "requirements", _lines(keys)
+    if brief.tolerances != Tolerances():
+        chosen = asdict(brief.tolerances)
+        ratios = {"batch": _exact(chosen.pop("batch"), RATIO), "limits_at": repr(chosen.pop("limits_at"))}
+        yield "tolerances", _lines({key: _text(word) for key, word in chosen.items()} | ratios)
     if (own := required.own_derating) is not None:
         yield "derating", _lines({
             "voltage": _exact(own.voltage, RATIO), "current": _exact(own.current, RATIO),

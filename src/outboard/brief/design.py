@@ -55,6 +55,29 @@ class OwnDerating:
     resistors: float
 
 
+Shape = Literal["uniform", "normal"]
+
+
+@dataclass(frozen=True, slots=True)
+class Tolerances:
+    """How units that are built lie within their tolerances; see the keys of [tolerances].
+
+    limits_at   standard deviations between usual value and limit
+    batch       correlation between devices of one type in parallel
+    conditions  whether every unit is tried at all ends of input and ambient, or at one drawn pair
+    """
+
+    resistors: Shape = "uniform"
+    gain: Shape = "normal"
+    V_BE: Shape = "normal"
+    leakage: Shape = "normal"
+    regulator: Shape = "normal"
+    forward_voltage: Shape = "normal"
+    limits_at: float = 3.0
+    batch: float = 0.8
+    conditions: Literal["ends", "drawn"] = "ends"
+
+
 @dataclass(frozen=True, slots=True)
 class Stage:
     """The arrangement and its parts; None stands for a value that is to be sized, or for a part that is not there.
@@ -148,3 +171,4 @@ class Brief:
     stage: Stage | None
     heat: HeatPaths
     parts: tuple[PartEntry, ...]
+    tolerances: Tolerances = field(default_factory=Tolerances)

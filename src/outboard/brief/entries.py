@@ -104,6 +104,41 @@ DERATING = {
     "resistors": _share("share of resistors' rated power that may be used", '"50 %"'),
 }  # fmt: skip
 
+SHAPES = ("uniform", "normal")
+BELL = "normal: bell-shaped about the usual value, logarithmic for gain and leakage; uniform: everywhere as likely"
+
+TOLERANCES = {
+    "resistors": Entry(
+        f"how resistors lie within their tolerance. {BELL}", default="uniform", choices=SHAPES, example='"uniform"'
+    ),
+    "gain": Entry(f"how h_FE lies between its limits. {BELL}", default="normal", choices=SHAPES, example='"normal"'),
+    "V_BE": Entry(f"how V_BE lies between its limits. {BELL}", default="normal", choices=SHAPES, example='"normal"'),
+    "leakage": Entry(
+        f"how leakage lies between none and its limit. {BELL}", default="normal", choices=SHAPES, example='"normal"'
+    ),
+    "regulator": Entry(
+        f"how a regulator's figures lie between their limits. {BELL}", default="normal", choices=SHAPES,
+        example='"normal"',
+    ),
+    "forward_voltage": Entry(
+        f"how a diode's forward voltage lies between its limits. {BELL}", default="normal", choices=SHAPES,
+        example='"normal"',
+    ),
+    "limits_at": Entry(
+        "how many standard deviations of a normal distribution lie between the usual value and its limit, where it is "
+        "cut", NUMBER, default=3.0, least=0.5, most=10.0, example="3",
+    ),
+    "batch": Entry(
+        "how much transistors of one type in parallel are alike: correlation of their gains, of their V_BE and of "
+        "their leakage; 100 % where they are matched", RATIO, default=0.8, least=0.0, most=1.0, example='"80 %"',
+    ),
+    "conditions": Entry(
+        "ends: every drawn unit is tried at every pair of least and most input and ambient; drawn: at one input and "
+        "ambient, uniformly drawn with it", default="ends", choices=("ends", "drawn"), example='"ends"',
+    ),
+}  # fmt: skip
+"""What `verify --draws` takes for granted about units that are built."""
+
 SERIES = ("E3", "E6", "E12", "E24", "E48", "E96", "E192")
 
 STAGE = {
@@ -217,6 +252,7 @@ SECTIONS: Mapping[str, Mapping[str, Entry]] = {
     "output": OUTPUT,
     "surroundings": SURROUNDINGS,
     "requirements": REQUIREMENTS,
+    "tolerances": TOLERANCES,
     "derating": DERATING,
     "stage": STAGE,
 }

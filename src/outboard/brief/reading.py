@@ -19,6 +19,7 @@ from outboard.brief.sections import (
     requirements_of,
     stage_of,
     surroundings_of,
+    tolerances_of,
 )
 from outboard.brief.syntax import AT_LEAST, BEGINNING, parsed
 from outboard.brief.values import Values, read_value
@@ -59,6 +60,7 @@ def read_text(text: str, name: str, known_types: Collection[str] | None = None) 
         stage=stage_of(sections.get("stage"), source.places),
         heat=heat,
         parts=tuple(_part(part, source.places.key(part["path"])) for part in parts),
+        tolerances=tolerances_of(sections.get("tolerances", {})),
     )
 
 

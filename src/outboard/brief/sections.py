@@ -2,7 +2,17 @@
 
 from collections.abc import Collection, Mapping
 
-from outboard.brief.design import HeatPaths, Input, Mount, Output, OwnDerating, Requirements, Stage, Surroundings
+from outboard.brief.design import (
+    HeatPaths,
+    Input,
+    Mount,
+    Output,
+    OwnDerating,
+    Requirements,
+    Stage,
+    Surroundings,
+    Tolerances,
+)
 from outboard.brief.entries import MOUNT, ROLES, SECTIONS, SINK, TYPE_KEYS
 from outboard.brief.explicit import check_type
 from outboard.brief.findings import Findings
@@ -160,6 +170,11 @@ def check_derating(table: Raw, sections: dict[str, Values], findings: Findings) 
     if "derating" in table and not own:
         findings.add(("derating",), "[derating] counts only when [requirements] asks for it", "the word own",
                      'derating = "own"', at_key=True)  # fmt: skip
+
+
+def tolerances_of(values: Values) -> Tolerances:
+    """How units lie within their tolerances."""
+    return Tolerances(**_with_defaults("tolerances", values))
 
 
 def stage_of(values: Values | None, places: Places) -> Stage | None:

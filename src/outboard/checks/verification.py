@@ -45,7 +45,7 @@ NOT_JUDGED = ("safe operating area", "transients and stability", "raw supply")
 
 
 @dataclass(frozen=True)
-class _Setting:
+class Setting:
     """What every part of the verification shares."""
 
     design: Design
@@ -79,14 +79,34 @@ class _Setting:
         return Overrides(self.load_fields, loads[:, None] if self.load_fields else np.empty((1, 0)))
 
 
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """All corners of a design, tried: what became of every point, and the worst lane of each check.
+
+    steady   along the load, all temperatures settled
+    after    right after the load was released while all was hot
+    starts   started from nothing into the full load
+    """
+
+    setting: Setting
+    outcomes: Outcomes
+    steady: tuple[Tally, ...]
+    after: tuple[Tally, ...]
+    starts: tuple[Tally, ...]
+
+
 def verified(design: Design, loads: int = LOADS, dangling: bool = False) -> Verdict:
     """Judges a design over input × ambient × tolerances × load; see the module's words.
 
     `dangling` lets open pins pass, which a design file must not have and an edited design may.
     """
     started = time.perf_counter()
-    setting = _setting(_at_work(design, dangling), loads, dangling)
-    trust = design.brief.requirements.trust
+    return judged(tried(design, loads, dangling), started)
+
+
+def tried(design: Design, loads: int = LOADS, dangling: bool = False) -> Tried:
+    """Tries every corner of a design; see the module's words."""
+    setting = setting_of(at_work(design, dangling), loads, dangling)
     steady = [Tally(check) for check in _steady_checks(setting.design)]
     after = [Tally(check) for check in output_checks(setting.design, "output released while hot", released=True)]
     starts = [Tally(check) for check in _start_checks(setting)]
@@ -96,10 +116,17 @@ def verified(design: Design, loads: int = LOADS, dangling: bool = False) -> Verd
     chosen = np.array(sorted({(USUAL,) * len(setting.axes), *worst}), dtype=np.int8)
     if setting.between:
         _run(setting, setting.corners(chosen, setting.between), outcomes, steady, after, starts)
-    findings = [finding(tally, trust, _moved(setting, tally, _settled)) for tally in steady]
-    findings += [finding(tally, trust, _moved(setting, tally, _released)) for tally in after]
-    findings += [finding(tally, trust, _moved(setting, tally, _settled)) for tally in starts]
-    findings = [*outcomes.findings(), *findings, *_short_circuit(design)]
+    return Tried(setting, outcomes, tuple(steady), tuple(after), tuple(starts))
+
+
+def judged(found: Tried, started: float) -> Verdict:
+    """The verdict on corners that were tried; `started` is when that began, on the clock of performance [s]."""
+    setting, outcomes = found.setting, found.outcomes
+    trust = setting.design.brief.requirements.trust
+    findings = [finding(tally, trust, moved(setting, tally, settled)) for tally in found.steady]
+    findings += [finding(tally, trust, moved(setting, tally, _released)) for tally in found.after]
+    findings += [finding(tally, trust, moved(setting, tally, settled)) for tally in found.starts]
+    findings = [*outcomes.findings(), *findings, *_short_circuit(setting.design)]
     conditions = Conditions(
         outcomes.points, outcomes.count[SOLVED], outcomes.count[RUNAWAY], outcomes.undecided,
         time.perf_counter() - started,
@@ -108,7 +135,7 @@ def verified(design: Design, loads: int = LOADS, dangling: bool = False) -> Verd
 
 
 def _run(
-    setting: _Setting, corners: Corners, outcomes: Outcomes, steady: Sequence[Tally], after: Sequence[Tally],
+    setting: Setting, corners: Corners, outcomes: Outcomes, steady: Sequence[Tally], after: Sequence[Tally],
     starts: Sequence[Tally],
 ) -> None:  # fmt: skip
     """Solves corners along the load, after a release, and from a start; each check takes what concerns it."""
@@ -127,7 +154,7 @@ def _run(
 
 
 def _solved_ahead(
-    setting: _Setting, corners: Corners, loads: NDArray[np.float64], raise_each: bool = False
+    setting: Setting, corners: Corners, loads: NDArray[np.float64], raise_each: bool = False
 ) -> Iterator[tuple[Corners, Block]]:
     """Pieces of the corners with their solutions; the next piece is solved while the caller judges this one."""
 
@@ -159,7 +186,7 @@ def _usual_loads(design: Design) -> tuple[float, float, float]:
     return tuple(output.load) if output is not None else (0.0, 0.0, 0.0)  # type: ignore[return-value]
 
 
-def _at_work(design: Design, dangling: bool = False) -> Design:
+def at_work(design: Design, dangling: bool = False) -> Design:
     """The design with each transistor's spread taken at the current that it carries at full load."""
     circuit = laid_out(design.components, design.brief.surroundings.ambient.usual, dangling)
     full = _usual_loads(design)[2]
@@ -176,7 +203,7 @@ def _at_work(design: Design, dangling: bool = False) -> Design:
     return replace(design, parts=parts)
 
 
-def _setting(design: Design, count: int, dangling: bool = False) -> _Setting:
+def setting_of(design: Design, count: int, dangling: bool = False) -> Setting:
     brief = design.brief
     circuit = laid_out(design.components, brief.surroundings.ambient.usual, dangling)
     least, usual, most = _usual_loads(design)
@@ -192,31 +219,31 @@ def _setting(design: Design, count: int, dangling: bool = False) -> _Setting:
         for part in design.parts
         for name, field in fields(part.part.kind, part.part.model).items()
     }
-    return _Setting(
+    return Setting(
         design, circuit, found, base, tuple(inputs), source.name if source else None,
         tuple(brief.surroundings.ambient), loads, (("load", "draws"),) if has_load else (),
     )  # fmt: skip
 
 
-def _release(setting: _Setting, block: Block, piece: Corners, tallies: Sequence[Tally]) -> None:
+def _release(setting: Setting, block: Block, piece: Corners, tallies: Sequence[Tally]) -> None:
     """The load falls from most to least while every junction keeps its temperature."""
     hot = block.is_solved[:, -1]
     rows = piece.rows(hot)
     for tally in tallies:
         tally.skip(int(np.count_nonzero(~hot)))
     if len(rows):
-        after = _let_go(setting, rows, block.xs[hot, -1])
+        after = let_go(setting, rows, block.xs[hot, -1])
         for tally in tallies:
             tally.take(after, rows, setting.loads[:1])
 
 
-def _let_go(setting: _Setting, rows: Corners, hot: NDArray[np.float64]) -> Block:
+def let_go(setting: Setting, rows: Corners, hot: NDArray[np.float64]) -> Block:
     """Rows right after the load fell from most to least; hot[row] solves them at most."""
     least, most = (Overrides.column("load", "draws", np.full(len(rows), load)) for load in setting.loads[[0, -1]])
     return released(setting.circuit, rows.overrides, most, least, hot)
 
 
-def _start_checks(setting: _Setting) -> Iterator[Check]:
+def _start_checks(setting: Setting) -> Iterator[Check]:
     """The output reaches its least voltage when the sources come up into the full load."""
     if setting.load_fields:
         for check in output_checks(setting.design, "output after a start into full load"):
@@ -233,22 +260,22 @@ def _hindering(corners: Corners) -> Corners:
     return corners.rows(keep)
 
 
-Solve = Callable[[_Setting, Corners, float], Block]
+Solve = Callable[[Setting, Corners, float], Block]
 
 
-def _settled(setting: _Setting, rows: Corners, load: float) -> Block:
+def settled(setting: Setting, rows: Corners, load: float) -> Block:
     """Rows at one load, all temperatures settled."""
     return solved(setting.circuit, rows.overrides, setting.sweep(np.array([load])))
 
 
-def _released(setting: _Setting, rows: Corners, load: float) -> Block:
+def _released(setting: Setting, rows: Corners, load: float) -> Block:
     """Rows right after a release from full load to the least."""
-    hot = _settled(setting, rows, float(setting.loads[-1]))
-    after = _let_go(setting, rows, hot.xs[:, -1])
+    hot = settled(setting, rows, float(setting.loads[-1]))
+    after = let_go(setting, rows, hot.xs[:, -1])
     return replace(after, outcomes=np.where(hot.is_solved, after.outcomes, hot.outcomes))
 
 
-def _moved(setting: _Setting, tally: Tally, solve: Solve) -> tuple[int, ...]:
+def moved(setting: Setting, tally: Tally, solve: Solve) -> tuple[int, ...]:
     """The axes without which the worst margin would be noticeably better, strongest first."""
     worst = tally.worst
     if worst is None:

@@ -28,6 +28,8 @@ VERBS = {
     "solve": "one operating point: voltages, currents, power, junctions",
     "divide": "how the load current divides, from no load to overload",
     "verify": "is it right under everything that was promised?",
+    "draws": "units drawn at random: a shard of very many, or one of them again",
+    "merge": "shards of draws, put together to one verdict",
     "omit": "what is each part for, and what if it were left out?",
     "faults": "what happens when a part fails, or the output is shorted?",
     "expand": "the design written out as explicit parts",

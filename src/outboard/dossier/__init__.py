@@ -1,6 +1,6 @@
 """The one pipeline: file, brief, design, and the sections that a verb asks for."""
 
-from outboard.dossier.dossier import NOT_RUN, Dossier, NotRun, opened, ran
+from outboard.dossier.dossier import NOT_RUN, Dossier, NotRun, opened, opened_text, ran
 from outboard.dossier.sections import (
     with_division,
     with_faults,
@@ -15,6 +15,7 @@ __all__ = [
     "Dossier",
     "NotRun",
     "opened",
+    "opened_text",
     "ran",
     "with_division",
     "with_faults",

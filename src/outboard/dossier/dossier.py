@@ -16,6 +16,7 @@ if TYPE_CHECKING:  # what a verb does not ask for is not loaded
     from outboard.analysis.curves import Division
     from outboard.analysis.operating import OperatingPoint
     from outboard.arrangements import Design, Sizing
+    from outboard.checks.draw_verdict import DrawVerdict
     from outboard.checks.finding import Verdict
     from outboard.whatif.faults import FaultReport, Glance
     from outboard.whatif.omit import Omission
@@ -45,6 +46,7 @@ def ran(section: "Section | NotRun") -> "Section":
 class Dossier:
     """A design file, laid out, with what has been found out about it.
 
+    text    the file as it was read
     inputs  SHA-256 of all that the sections follow from: the file, the catalogue's entries in use, the version
     shelf   the person's own types, which a section that looks types up needs in front of the catalogue
     """
@@ -52,10 +54,12 @@ class Dossier:
     brief: Brief
     design: "Design"
     inputs: str
+    text: str
     sizing: "Sizing | NotRun" = NOT_RUN
     operating_point: "OperatingPoint | NotRun" = NOT_RUN
     division: "Division | NotRun" = NOT_RUN
     verdict: "Verdict | NotRun" = NOT_RUN
+    draws: "DrawVerdict | NotRun" = NOT_RUN
     glance: "Glance | NotRun" = NOT_RUN
     faults: "FaultReport | NotRun" = NOT_RUN
     omission: "Omission | NotRun" = NOT_RUN
@@ -65,16 +69,20 @@ class Dossier:
 
 def opened(path: Path | str) -> Dossier:
     """The dossier of a design file, no section run yet; WrongInput with every mistake, located."""
-    text = file_text(Path(path))
-    own = own_shelf(Path(path).parent)
+    return opened_text(file_text(Path(path)), str(path))
+
+
+def opened_text(text: str, name: str) -> Dossier:
+    """The dossier of the text of a design file; `name` stands for the file in messages, and for where it lies."""
+    own = own_shelf(Path(name).parent)
     with beside(own):
-        brief = read_text(text, str(path), _known_types())
+        brief = read_text(text, name, _known_types())
         from outboard.arrangements import designed  # only a file without mistakes is worth the time that this takes
 
         design = designed(brief)
     said = own_types_said(part.type for part in design.parts if part.type is not None)
     design = replace(design, notes=(*design.notes, *said))
-    return Dossier(brief, design, _fingerprint(text, design), shelf=own)
+    return Dossier(brief, design, _fingerprint(text, design), text, shelf=own)
 
 
 def _known_types() -> frozenset[str]:

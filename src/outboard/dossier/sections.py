@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import wraps
-from typing import Concatenate, ParamSpec
+from typing import TYPE_CHECKING, Concatenate, ParamSpec
 
 from outboard.brief import Brief
 from outboard.dossier.dossier import NOT_RUN, Dossier
@@ -11,6 +11,9 @@ from outboard.dossier.refused import located
 from outboard.errors import Mistake, WrongInput
 from outboard.parts.shelf import beside
 from outboard.span import Span
+
+if TYPE_CHECKING:
+    from outboard.arrangements import Design
 
 Options = ParamSpec("Options")
 Section = Callable[Concatenate[Dossier, Options], Dossier]
@@ -72,7 +75,7 @@ def with_verdict(
     from outboard.checks.verification import verified
     from outboard.whatif.faults import glance
 
-    design = replace(dossier.design, brief=_narrowed(dossier.brief, input_voltage, load, ambient))
+    design = narrowed(dossier, input_voltage, load, ambient)
     with located(dossier.brief):
         verdict = verified(design)
         glanced = glance(design) if dossier.brief.output is not None else NOT_RUN
@@ -109,6 +112,13 @@ def with_omission(dossier: Dossier, names: Sequence[str] = (), windows: bool = F
         asked = [one.part for one in found.purposes if dossier.design.part(one.part).part.kind == "resistor"]
         bounds = [value_window(dossier.design, name, series) for name in asked] if windows else []
     return replace(dossier, omission=found, windows=tuple(bound for bound in bounds if bound is not None))
+
+
+def narrowed(
+    dossier: Dossier, input_voltage: float | None, load: float | None, ambient: float | None
+) -> "Design":
+    """The design with some promised spans narrowed to one value [V, A, K]."""
+    return replace(dossier.design, brief=_narrowed(dossier.brief, input_voltage, load, ambient))
 
 
 def _narrowed(brief: Brief, input_voltage: float | None, load: float | None, ambient: float | None) -> Brief:
