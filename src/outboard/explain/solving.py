@@ -1,0 +1,329 @@
+"""Kirchhoff's laws of one regime solved with letters: potentials, named currents, the node laws that are used, result."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from outboard.explain.deadline import within
+from outboard.explain.expression import Expression, Sign, added, divided, is_negative, multiplied, negative
+from outboard.explain.ideal import Ideal, Regime
+from outboard.explain.letters import current_letter
+from outboard.explain.rows import ONE, Row, total
+from outboard.explain.tidying import Poly, Tidy
+
+WANTED = "wanted"
+MOST_SECONDS = 10.0
+"""How long one quantity may take."""
+
+
+@dataclass(frozen=True, slots=True)
+class Definition:
+    """A named current: the voltage across a resistor, known from junctions and sources alone, over the resistor."""
+
+    name: str
+    resistor: str
+    part: str
+    drop: Expression
+    handover_of: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One equation as it is written down: left = right, with the net or the part that it belongs to."""
+
+    about: str
+    left: Expression
+    right: Expression
+
+
+@dataclass(frozen=True)
+class Solved:
+    """A quantity as a ratio of two polynomials in letters and named currents.
+
+    lines   the equations that were used; substitutions what each elimination put in place of which unknown
+    """
+
+    over: Poly
+    under: Poly
+    tidy: Tidy
+    definitions: tuple[Definition, ...]
+    lines: tuple[Line, ...]
+    substitutions: tuple[Line, ...]
+
+    @property
+    def expression(self) -> Expression:
+        """The exact result."""
+        return self.tidy.ratio(self.over, self.under)
+
+
+class Symbols:
+    """One regime with letters in it: known potentials first, then named currents, then the equations that are left."""
+
+    def __init__(self, ideal: Ideal, regime: Regime) -> None:
+        from sympy import ZZ
+        from sympy.polys.rings import ring
+
+        self.ideal, self.regime = ideal, regime
+        drives = [letter.name for letter in ideal.letters.values() if letter.drives]
+        rest = [letter.name for letter in ideal.letters.values() if not letter.drives]
+        self.named = {law.resistor: self._current_name(law.resistor) for law in ideal.laws if law.resistor}
+        names = [*drives, *self.named.values(), *rest]
+        self.ring, *generators = ring([f"x{i}" for i in range(len(names))], ZZ)  # a letter may hold a comma
+        self.letters = dict(zip(names, generators, strict=True))
+        self.tidy = Tidy(self.ring, names, [*drives, *self.named.values()])
+        self.potentials: dict[str, tuple[str, Poly]] = {"v:ground": ("v:ground", self.ring.zero)}
+        self.definitions: dict[str, Definition] = {}
+        self.equations = list(self._equations())
+        self.wanted = WANTED
+
+    @staticmethod
+    def _current_name(resistor: str) -> str:
+        return current_letter(resistor)
+
+    def polynomial(self, terms: Any) -> Poly:
+        """A coefficient as a polynomial."""
+        result = self.ring.zero
+        for factor, letters in terms:
+            product = self.ring.one * int(factor)
+            for letter in letters:
+                product = product * self.letters[letter]
+            result = result + product
+        return result
+
+    def row(self, row: Row) -> dict[str, Poly]:
+        """A row with polynomials, potentials that are known put in."""
+        found: dict[str, Poly] = {}
+        for unknown, terms in row.items():
+            factor = self.polynomial(terms)
+            place, shift = self.potentials.get(unknown, (unknown, None))
+            if shift is not None:
+                found[ONE] = found.get(ONE, self.ring.zero) + factor * shift
+                if place == "v:ground":
+                    continue
+            found[place] = found.get(place, self.ring.zero) + factor
+        return {unknown: factor for unknown, factor in found.items() if factor}
+
+    def _equations(self) -> Iterator[tuple[str, dict[str, Poly]]]:
+        """What is left to be solved, each with the name of what it is about."""
+        laws = [(law.resistor, law.row) for law in self.ideal.laws]
+        laws += [(switch.part, switch.states[self.regime[switch.name]].equation) for switch in self.ideal.switches]
+        waiting, before = self._potentials(laws), -1
+        while len(waiting) != before:
+            before = len(waiting)
+            waiting = [(about, row) for about, row in waiting if not self._known(about, self.row(row))]
+        yield from ((about, self.row(row)) for about, row in waiting)
+        for at, flows in self.ideal.flows.items():
+            yield f"net {at}", self.row(total(*(row for _, _, row in flows)))
+
+    def _known(self, about: str, found: dict[str, Poly]) -> bool:
+        """Takes up an equation that says outright what one unknown is; False when it does not."""
+        unknown = next((u for u in found if u != ONE), "")
+        if not unknown or set(found) - {ONE, unknown}:
+            return False
+        rest = -found.get(ONE, self.ring.zero)
+        if about in self.named and unknown == f"i:{about}" and rest:
+            self.potentials[unknown] = ("v:ground", self._define(about, -rest))
+            return True
+        if found[unknown] in (1, -1) or not rest:
+            self.potentials[unknown] = ("v:ground", rest * found[unknown] if rest else rest)
+            return True
+        return False
+
+    def _potentials(self, laws: list[tuple[str, Row]]) -> list[tuple[str, Row]]:
+        """Ties nets together by junctions, sources and held voltages; gives back the other laws."""
+        waiting, tied = laws, True
+        while tied:
+            tied, rest = False, []
+            for about, row in waiting:
+                found = self.row(row)
+                nets = [unknown for unknown in found if unknown != ONE]
+                simple = all(u.startswith("v:") and found[u] in (1, -1) for u in nets)
+                if nets and simple and len(nets) <= 2:
+                    self._tie(found, nets)
+                    tied = True
+                else:
+                    rest.append((about, row))
+            waiting = rest
+        return waiting
+
+    def _tie(self, found: dict[str, Poly], nets: list[str]) -> None:
+        """±v_a ± v_b + constant = 0: one net is another with a known step."""
+        moved, anchor = nets[0], nets[1] if len(nets) == 2 else "v:ground"
+        sign = found[moved]
+        step = -found.get(ONE, self.ring.zero) * sign
+        if anchor != "v:ground" and found[anchor] * sign == 1:
+            raise ArithmeticError("two nets tied crosswise")
+        for unknown, (place, shift) in list(self.potentials.items()):
+            if place == moved:
+                self.potentials[unknown] = (anchor, shift + step)
+        self.potentials[moved] = (anchor, step)
+
+    def _define(self, resistor: str, drop: Poly) -> Poly:
+        """Names the current of a resistor whose voltage is known; a junction's voltage makes it a hand-over current."""
+        letter = next(letters[0] for law in self.ideal.laws if law.resistor == resistor
+                      for _, letters in law.row[f"i:{resistor}"])  # fmt: skip
+        name, turned = self.named[resistor], letter_sign(drop)
+        voltage = self.tidy.written(drop * turned)
+        current = self.letters[name]
+        handed = voltage.name.removeprefix("V_BE") if isinstance(voltage, Sign) and "V_BE" in voltage.name else ""
+        if handed and f"I_h{handed}" not in self.definitions:
+            shown = f"I_h{handed}"
+            self.tidy.letters[self.tidy.letters.index(name)] = shown
+        else:
+            shown, handed = name, ""
+        self.definitions[shown] = Definition(shown, letter, resistor, voltage, f"Q{handed}" if handed else "")
+        return current * turned
+
+    def solved(self, wanted: Row, name: str = WANTED, seconds: float = MOST_SECONDS) -> Solved:
+        """A quantity; TooLong when the time is up, ArithmeticError where it is not determined."""
+        self.wanted = name
+        with within(seconds):
+            return self._solved(wanted)
+
+    def _solved(self, wanted: Row) -> Solved:
+        asked = {unknown: -factor for unknown, factor in self.row(wanted).items()}
+        asked[WANTED] = self.ring.one
+        system = _needed([*self.equations, ("", asked)])
+        lines = tuple(self._lines(system))
+        over, under, substitutions = self._eliminated([dict(row) for _, row in system])
+        rows = [poly for _, row in system for poly in row.values()]
+        used = {self.tidy.letters[i] for poly in (over, under, *rows) for m in poly.monoms()
+                for i, power in enumerate(m) if power}  # fmt: skip
+        definitions = tuple(found for name, found in self.definitions.items() if name in used)
+        return Solved(over, under, self.tidy, definitions, lines, substitutions)
+
+    def _lines(self, system: list[tuple[str, dict[str, Poly]]]) -> Iterator[Line]:
+        for about, row in system:
+            if about:
+                yield Line(about, *self._sides(row))
+
+    def _sides(self, row: Mapping[str, Poly]) -> tuple[Expression, Expression]:
+        """Terms to the side on which they are positive."""
+
+        left, right = [], []
+        for unknown, factor in row.items():
+            if unknown == ONE:
+                terms = [self.tidy.written(self.ring.from_dict({m: c})) for m, c in factor.terms()]
+            else:
+                terms = [multiplied(self.tidy.written(factor), Sign(self.letter_of(unknown)))]
+                if all(number < 0 for number in factor.coeffs()):
+                    terms = [negative(multiplied(self.tidy.written(-factor), Sign(self.letter_of(unknown))))]
+            for term in terms:
+                if is_negative(term):
+                    right.append(negative(term))
+                else:
+                    left.append(term)
+        return added(*left), added(*right)
+
+    def letter_of(self, unknown: str) -> str:
+        """How an unknown is written."""
+        if unknown == WANTED:
+            return self.wanted
+        for quantity in self.ideal.quantities.values():
+            if set(quantity.row) == {unknown} and quantity.row[unknown] == ((1.0, ()),):
+                return quantity.name
+        kind, _, part = unknown.partition(":")
+        return {"lost": f"I_s{part.lstrip('Q')}", "limit": "I_max", "b": f"I_B{part.lstrip('Q')}"}.get(kind, unknown)
+
+    def _eliminated(self, system: list[dict[str, Poly]]) -> tuple[Poly, Poly, tuple[Line, ...]]:
+        """Unknowns with a coefficient of ±1 put in one by one; what is left is solved as a block."""
+        substitutions = []
+        while (pivot := _pivot(system)) is not None:
+            i, unknown = pivot
+            row = system.pop(i)
+            sign = row.pop(unknown)
+            instead = {u: -factor * sign for u, factor in row.items()}
+            if instead.keys() - {ONE} and self.letter_of(unknown) != self.wanted:
+                substitutions.append(Line("", *self._named(unknown, instead)))
+            for other in system:
+                factor = other.pop(unknown, None)
+                if factor is not None:
+                    for u, piece in instead.items():
+                        joined = other.get(u, self.ring.zero) + factor * piece
+                        if joined:
+                            other[u] = joined
+                        else:
+                            other.pop(u, None)
+        if len(system) == 1:
+            row = system[0]
+            return -row.get(ONE, self.ring.zero), row[WANTED], tuple(substitutions)
+        return *self._block(system), tuple(substitutions)
+
+    def _named(self, unknown: str, instead: Mapping[str, Poly]) -> tuple[Expression, Expression]:
+
+        terms = [self.tidy.written(p) if u == ONE else multiplied(self.tidy.written(p), Sign(self.letter_of(u)))
+                 for u, p in instead.items()]  # fmt: skip
+        return Sign(self.letter_of(unknown)), added(*terms)
+
+    def _block(self, system: list[dict[str, Poly]]) -> tuple[Poly, Poly]:
+        from sympy.polys.matrices import DomainMatrix
+
+        domain = self.ring.to_domain()
+        unknowns = sorted({u for row in system for u in row if u != ONE})
+        if len(unknowns) != len(system):
+            raise ArithmeticError("not determined")
+        matrix = [[row.get(u, self.ring.zero) for u in unknowns] for row in system]
+        right = [[-row.get(ONE, self.ring.zero)] for row in system]
+        size = len(system)
+        found, under = DomainMatrix(matrix, (size, size), domain).to_sparse().solve_den(
+            DomainMatrix(right, (size, 1), domain).to_sparse()
+        )  # fmt: skip
+        over, under = found.to_list()[unknowns.index(WANTED)][0].cancel(under)
+        return over, under
+
+
+def letter_sign(poly: Poly) -> int:
+    """−1 where every term is negative."""
+    return -1 if all(number < 0 for number in poly.coeffs()) else 1
+
+
+def _pivot(system: list[dict[str, Poly]]) -> tuple[int, str] | None:
+    """The next unknown to be put in: coefficient ±1, shortest equation first; never the wanted one."""
+    best: tuple[int, int, int, str] | None = None
+    if len(system) < 2:
+        return None
+    for i, row in enumerate(system):
+        weight = sum(len(factor) for factor in row.values())
+        for unknown, factor in row.items():
+            if unknown not in (ONE, WANTED) and factor in (1, -1):
+                uses = sum(unknown in other for other in system)
+                entry = (weight * uses, i, uses, unknown)
+                if best is None or entry < best:
+                    best = entry
+    return None if best is None else (best[1], best[3])
+
+
+def _needed(system: list[tuple[str, dict[str, Poly]]]) -> list[tuple[str, dict[str, Poly]]]:
+    """Only the equations that the wanted quantity rests on: each unknown matched with one equation, then followed."""
+    match: dict[str, int] = {}
+
+    def place(i: int, seen: set[str]) -> bool:
+        for unknown in system[i][1]:
+            if unknown == ONE or unknown in seen:
+                continue
+            seen.add(unknown)
+            if unknown not in match or place(match[unknown], seen):
+                match[unknown] = i
+                return True
+        return False
+
+    for i in range(len(system)):
+        place(i, set())
+    wanted, chosen = [WANTED], []
+    known = {WANTED}
+    while wanted:
+        unknown = wanted.pop()
+        if unknown not in match:
+            raise ArithmeticError(f"not determined: {unknown}")
+        i = match[unknown]
+        chosen.append(i)
+        for other in system[i][1]:
+            if other != ONE and other not in known:
+                known.add(other)
+                wanted.append(other)
+    return [system[i] for i in sorted(set(chosen))]
+
+
+def definition_value(definition: Definition) -> Expression:
+    """drop / R."""
+    return divided(definition.drop, Sign(definition.resistor))

@@ -1,0 +1,97 @@
+"""Polynomials written the short way: common factors out, sums grouped by gains, results grouped by what drives them."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from outboard.explain.expression import Expression, Number, Sign, added, divided, length, multiplied, names
+
+FEW_TERMS = 40
+"""Longer polynomials are factored but not searched for the shortest grouping."""
+
+Poly = Any
+"""An element of a polynomial ring of sympy over the integers."""
+
+
+def weight(expression: Expression) -> tuple[int, int]:
+    """What makes a grouping worse: letters, then numbers."""
+    return sum(1 for _ in names(expression)), length(expression)
+
+
+class Tidy:
+    """Writes elements of one ring; what was written once is remembered."""
+
+    def __init__(self, ring: Any, letters: Sequence[str], driving: Sequence[str]) -> None:
+        self.ring, self.letters = ring, list(letters)
+        self.driving = [self.letters.index(name) for name in driving]
+        self._known: dict[Poly, Expression] = {}
+
+    def written(self, poly: Poly) -> Expression:
+        """The shortest grouping that was found."""
+        known = self._known.get(poly)
+        if known is None:
+            known = self._known[poly] = self._found(poly)
+        return known
+
+    def _found(self, poly: Poly) -> Expression:
+        if len(poly) <= 1:
+            return self._monomials(poly)
+        content, factors = poly.factor_list()
+        if len(factors) > 1 or content != 1 or factors[0][1] > 1:
+            pieces = [self.written(factor) for factor, power in factors for _ in range(power)]
+            pieces.sort(key=length)
+            return multiplied(Number(float(content)), *pieces)
+        if all(self._drives(monomial) for monomial in poly.monoms()):
+            return self.by_drive(poly)
+        return self._grouped(poly)
+
+    def _drives(self, monomial: tuple[int, ...]) -> bool:
+        return sum(monomial[i] for i in self.driving) == 1
+
+    def by_drive(self, poly: Poly) -> Expression:
+        """A sum over what drives the circuit, each with its coefficient."""
+        groups: dict[Poly, list[Expression]] = {}
+        for i in self.driving:
+            coefficient = self.coefficient(poly, i)
+            if coefficient:
+                same = -coefficient if -coefficient in groups else coefficient
+                sign = 1.0 if same == coefficient else -1.0
+                groups.setdefault(same, []).append(multiplied(Number(sign), Sign(self.letters[i])))
+        return added(*(multiplied(self.written(c), added(*letters)) for c, letters in groups.items()))
+
+    def coefficient(self, poly: Poly, place: int) -> Poly:
+        """What stands before a letter that occurs once at most."""
+        found = {m[:place] + (0,) + m[place + 1 :]: c for m, c in poly.terms() if m[place]}
+        return self.ring.from_dict(found)
+
+    def _grouped(self, poly: Poly) -> Expression:
+        plain = self._monomials(poly)
+        if len(poly) > FEW_TERMS or len(poly) <= 2:
+            return plain
+        best = plain
+        for place in range(len(self.letters)):
+            powers = {monomial[place] for monomial in poly.monoms()}
+            if powers != {0, 1}:
+                continue
+            with_it = self.coefficient(poly, place)
+            if len(with_it) < 2:
+                continue
+            without = self.ring.from_dict({m: c for m, c in poly.terms() if not m[place]})
+            option = added(self.written(without), multiplied(Sign(self.letters[place]), self.written(with_it)))
+            if weight(option) < weight(best):
+                best = option
+        return best
+
+    def _monomials(self, poly: Poly) -> Expression:
+        terms = []
+        for monomial, number in sorted(poly.terms(), key=lambda term: sum(term[0])):
+            signs = [Sign(self.letters[i]) for i, power in enumerate(monomial) for _ in range(power)]
+            terms.append(multiplied(Number(float(number)), *signs))
+        return added(*terms)
+
+    def ratio(self, over: Poly, under: Poly) -> Expression:
+        """over/under in lowest terms, with a positive beginning below."""
+        over, under = over.cancel(under)
+        below = self.written(under)
+        if all(number < 0 for number in under.coeffs()):
+            over, below = -over, self.written(-under)
+        return divided(self.written(over), below)
