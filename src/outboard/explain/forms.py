@@ -20,10 +20,13 @@ from outboard.explain.expression import (
 )
 from outboard.explain.letters import Letters
 from outboard.explain.solving import Solved
-from outboard.explain.tidying import Tidy, weight
+from outboard.explain.tidying import Poly, Tidy, weight
 
-NEAR = 0.3
-"""A result is told from one of its letters when it lies within this share of it."""
+NEAR = 0.1
+"""A driving letter counts as passing straight into the result when its factor is within this share of 1 or −1."""
+
+LONGER = 1.25
+"""A form told from its main terms may be this much longer than the plain one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,22 +38,28 @@ class Named:
     meaning: str
 
 
-def told_from(solved: Solved, numbers: Mapping[str, float]) -> Expression | None:
-    """main + (rest)/(under), where one driving letter makes up nearly all of the result; None where none does."""
-    tidy = solved.tidy
-    result = value(solved.expression, numbers)
-    best: tuple[float, int] | None = None
+def told_from(solved: Solved, numbers: Mapping[str, float]) -> Expression:
+    """main terms + (rest)/(under), where a voltage or current passes nearly whole into the result; else the plain form.
+    """
+    tidy, plain = solved.tidy, solved.expression
+    under = _worth(solved.under, tidy, numbers)
+    result = value(plain, numbers)
+    rest, mains = solved.over, []
     for place in tidy.driving:
-        letter = tidy.letters[place]
-        share = abs(numbers.get(letter, 0.0) - result) / abs(result) if result else 1.0
-        if tidy.coefficient(solved.over, place) and share < NEAR and (best is None or share < best[0]):
-            best = (share, place)
-    if best is None:
-        return None
-    rest = solved.over - solved.under * tidy.ring.gens[best[1]]
-    if not rest:
-        return None
-    return added(Sign(tidy.letters[best[1]]), tidy.ratio(rest, solved.under))
+        coefficient = tidy.coefficient(solved.over, place)
+        factor = _worth(coefficient, tidy, numbers) / under if coefficient else 0.0
+        for sign in (1, -1):
+            if 0.0 < abs(factor - sign) < NEAR and abs(numbers[tidy.letters[place]]) < 3.0 * abs(result):
+                mains.append(multiplied(Number(float(sign)), Sign(tidy.letters[place])))
+                rest = rest - sign * solved.under * tidy.ring.gens[place]
+    if not mains or not rest:
+        return plain
+    told = added(*mains, tidy.ratio(rest, solved.under))
+    return told if weight(told)[0] <= LONGER * weight(plain)[0] else plain
+
+
+def _worth(poly: Poly, tidy: Tidy, numbers: Mapping[str, float]) -> float:
+    return float(value(tidy.written(poly), numbers))
 
 
 def composite_gain(expression: Expression, letters: Letters) -> Named | None:
@@ -94,7 +103,7 @@ def with_name(expression: Expression, named: Named) -> Expression:
     return replaced(expression)
 
 
-def fractions(tidy: Tidy, expression: Expression) -> Expression:
+def lowest_terms(tidy: Tidy, expression: Expression) -> Expression:
     """The expression in lowest terms, grouped again: what a neglect leaves is written as short as it can be."""
     from sympy import ZZ
     from sympy.polys.fields import field

@@ -19,17 +19,19 @@ from outboard.explain.expression import (
     negative,
     value,
 )
-from outboard.explain.forms import cleaned
+from outboard.explain.forms import cleaned, lowest_terms
 from outboard.explain.letters import Letters
 from outboard.explain.solving import Definition, definition_value
-from outboard.explain.tidying import weight
+from outboard.explain.tidying import Tidy, weight
 
 Path = tuple[int, ...]
 
 SMALL = 0.3
 """A term whose loss changes the result by more than this at the point is no candidate."""
 
-MOST_CANDIDATES = 11
+MOST_CANDIDATES = 10
+FIRST = 16
+"""So many of the shortest formulas are brought to lowest terms before they are ranked."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +140,7 @@ def small_terms(expression: Expression, box: Box) -> list[Candidate]:
     return [candidate for _, candidate in found[:MOST_CANDIDATES]]
 
 
-def neglected(expression: Expression, box: Box, most: float = SMALL) -> list[Neglect]:
+def neglected(expression: Expression, box: Box, tidy: Tidy, most: float = SMALL) -> list[Neglect]:
     """One term after another left out, in order of smallness, until the error at the point passes `most`."""
     steps: list[Neglect] = []
     dropped: frozenset[Path] = frozenset()
@@ -149,9 +151,9 @@ def neglected(expression: Expression, box: Box, most: float = SMALL) -> list[Neg
         short = without(expression, dropped | {candidate.path})
         if short is None or alone is None or short == ZERO:
             continue
-        short = cleaned(short)
+        short = lowest_terms(tidy, cleaned(short))
         error = box.error(short, expression)
-        if abs(error) > most:
+        if abs(error) > most or (steps and short == steps[-1].expression):
             continue
         dropped = dropped | {candidate.path}
         steps.append(Neglect(candidate.term, candidate.beside, short, error, box.error(alone, expression),
@@ -170,7 +172,7 @@ class Shortest:
     tried: int
 
 
-def shortest(expression: Expression, box: Box, within: float) -> Shortest:
+def shortest(expression: Expression, box: Box, tidy: Tidy, within: float) -> Shortest:
     """Every combination of small terms left out, the shortest first; the exact form itself where none does."""
     terms = small_terms(expression, box)
     options: dict[Expression, float] = {}
@@ -183,7 +185,9 @@ def shortest(expression: Expression, box: Box, within: float) -> Shortest:
             error = box.error(short, expression)
             if abs(error) <= within:
                 options[short] = error
-    ranked = sorted(options.items(), key=lambda entry: (weight(entry[0]), abs(entry[1])))
+    rough = sorted(options.items(), key=lambda entry: (weight(entry[0]), abs(entry[1])))
+    first = {lowest_terms(tidy, short): error for short, error in rough[:FIRST]}
+    ranked = sorted(first.items(), key=lambda entry: (weight(entry[0]), abs(entry[1]))) + rough[FIRST:]
     for tried, (short, error) in enumerate(ranked, 1):
         bound = box.bound(short, expression)
         if bound.proved and bound.most <= within:

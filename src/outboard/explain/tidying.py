@@ -8,6 +8,9 @@ from outboard.explain.expression import Expression, Number, Sign, added, divided
 FEW_TERMS = 40
 """Longer polynomials are factored but not searched for the shortest grouping."""
 
+FEW_APART = 6
+"""A sum of no more terms over a single product is written term by term."""
+
 Poly = Any
 """An element of a polynomial ring of sympy over the integers."""
 
@@ -38,11 +41,18 @@ class Tidy:
         content, factors = poly.factor_list()
         if len(factors) > 1 or content != 1 or factors[0][1] > 1:
             pieces = [self.written(factor) for factor, power in factors for _ in range(power)]
-            pieces.sort(key=length)
+            pieces.sort(key=self._place)
             return multiplied(Number(float(content)), *pieces)
         if all(self._drives(monomial) for monomial in poly.monoms()):
             return self.by_drive(poly)
         return self._grouped(poly)
+
+    def _place(self, piece: Expression) -> tuple[int, int, int]:
+        """Single letters first, what drives the circuit behind what does not."""
+        if isinstance(piece, Sign):
+            place = self.letters.index(piece.name)
+            return 0, place in self.driving, place
+        return 1, length(piece), 0
 
     def _drives(self, monomial: tuple[int, ...]) -> bool:
         return sum(monomial[i] for i in self.driving) == 1
@@ -85,13 +95,33 @@ class Tidy:
         terms = []
         for monomial, number in sorted(poly.terms(), key=lambda term: sum(term[0])):
             signs = [Sign(self.letters[i]) for i, power in enumerate(monomial) for _ in range(power)]
+            signs.sort(key=self._place)
             terms.append(multiplied(Number(float(number)), *signs))
         return added(*terms)
 
     def ratio(self, over: Poly, under: Poly) -> Expression:
-        """over/under in lowest terms, with a positive beginning below."""
+        """over/under in lowest terms, written with as few minus signs as can be."""
         over, under = over.cancel(under)
-        below = self.written(under)
-        if all(number < 0 for number in under.coeffs()):
-            over, below = -over, self.written(-under)
-        return divided(self.written(over), below)
+        if _minuses(under) * 2 > len(under) or (_minuses(under) * 2 == len(under) and _minuses(over) * 2 > len(over)):
+            over, under = -over, -under
+        elif _minuses(under) and _minuses(over) == len(over):
+            over, under = -over, -under
+        if len(under) == 1 and 1 < len(over) <= FEW_APART and self._parts_differ(over, under):
+            return added(*(self._one_by_one(over, under)))
+        return divided(self.written(over), self.written(under))
+
+    def _parts_differ(self, over: Poly, under: Poly) -> bool:
+        """Whether a term by itself would lose something of the denominator."""
+        (below,) = under.monoms()
+        return any(any(a and b for a, b in zip(monomial, below, strict=True)) for monomial in over.monoms())
+
+    def _one_by_one(self, over: Poly, under: Poly) -> list[Expression]:
+        terms = []
+        for monomial, number in over.terms():
+            above, below = self.ring.from_dict({monomial: number}).cancel(under)
+            terms.append(divided(self.written(above), self.written(below)))
+        return terms
+
+
+def _minuses(poly: Poly) -> int:
+    return sum(1 for number in poly.coeffs() if number < 0)

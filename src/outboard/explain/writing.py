@@ -19,6 +19,7 @@ class Notation:
     product: Callable[[list[str]], str]
     ratio: Callable[[str, str], str]
     bracketed: Callable[[str], str]
+    power: Callable[[str, int], str]
     plus: str
     minus: str
     equal: str
@@ -58,20 +59,21 @@ def _typst_letter(name: str) -> str:
 
 TEXT = Notation(
     lambda name: name, plain_number, "·".join, lambda over, under: f"{over} / {under}", lambda inner: f"({inner})",
-    " + ", " − ", " = ", False,
+    lambda base, power: base + "⁰¹²³⁴⁵⁶⁷⁸⁹"[power], " + ", " − ", " = ", False,
 )  # fmt: skip
 LATEX = Notation(
     _tex_letter, plain_number, r"\,".join, lambda over, under: rf"\frac{{{over}}}{{{under}}}",
-    lambda inner: rf"\left({inner}\right)", " + ", " - ", " = ", True,
+    lambda inner: rf"\left({inner}\right)", lambda base, power: f"{{{base}}}^{{{power}}}", " + ", " - ", " = ", True,
 )  # fmt: skip
 MATHML = Notation(
     _math_letter, lambda number: f"<mn>{plain_number(number)}</mn>", "<mo>·</mo>".join,
     lambda over, under: f"<mfrac><mrow>{over}</mrow><mrow>{under}</mrow></mfrac>",
-    lambda inner: f"<mrow><mo>(</mo>{inner}<mo>)</mo></mrow>", "<mo>+</mo>", "<mo>−</mo>", "<mo>=</mo>", True,
+    lambda inner: f"<mrow><mo>(</mo>{inner}<mo>)</mo></mrow>",
+    lambda base, power: f"<msup><mrow>{base}</mrow><mn>{power}</mn></msup>", "<mo>+</mo>", "<mo>−</mo>", "<mo>=</mo>", True,
 )  # fmt: skip
 TYPST = Notation(
     _typst_letter, plain_number, " dot ".join, lambda over, under: f"({over}) / ({under})",
-    lambda inner: f"({inner})", " + ", " - ", " = ", True,
+    lambda inner: f"({inner})", lambda base, power: f"{base}^{power}", " + ", " - ", " = ", True,
 )  # fmt: skip
 NOTATIONS = {"text": TEXT, "latex": LATEX, "mathml": MATHML, "typst": TYPST}
 
@@ -104,10 +106,7 @@ def _written(expression: Expression, n: Notation) -> tuple[str, int]:
             if is_negative(expression):
                 piece, holds = _written(negative(expression), n)
                 return n.minus.strip() + (piece if holds > SUM else n.bracketed(piece)), SUM
-            pieces = [_written(factor, n) for factor in expression.factors]
-            alone = n.fraction_bar
-            held = [text if holds >= (PRODUCT if alone else ATOM) else n.bracketed(text) for text, holds in pieces]
-            return n.product(held), PRODUCT
+            return n.product(_factors(expression, n)), PRODUCT
         case Ratio(over, under):
             above, below = _written(over, n), _written(under, n)
             if n.fraction_bar:
@@ -115,3 +114,14 @@ def _written(expression: Expression, n: Notation) -> tuple[str, int]:
             first = above[0] if above[1] >= PRODUCT else n.bracketed(above[0])
             second = below[0] if below[1] >= ATOM else n.bracketed(below[0])
             return n.ratio(first, second), PRODUCT
+
+
+def _factors(product: Product, n: Notation) -> list[str]:
+    """Factors in brackets where the reading needs them, equal ones as a power."""
+    held, least = [], PRODUCT if n.fraction_bar else ATOM
+    for factor in dict.fromkeys(product.factors):
+        count = product.factors.count(factor)
+        text, holds = _written(factor, n)
+        text = text if holds >= least and (count == 1 or holds == ATOM) else n.bracketed(text)
+        held.append(n.power(text, count) if count > 1 else text)
+    return held
