@@ -92,13 +92,15 @@ def value_where_nothing(
     ideal: Ideal, regime: Regime, row: Row, letter: str
 ) -> tuple[Expression | None, tuple[Definition, ...]]:
     """The value of a letter at which a row becomes nothing; None where the row does not depend on it."""
-    symbols = Symbols(ideal, regime)
+    symbols = Symbols(ideal, regime, row)
     found = symbols.solved(row)
     return linear_root(found.tidy, found.over, letter), found.definitions
 
 
 def linear_root(tidy: Tidy, poly: Poly, letter: str) -> Expression | None:
     """−b/a of a·letter + b."""
+    if letter not in tidy.letters:
+        return None
     place = tidy.letters.index(letter)
     slope = tidy.coefficient(poly, place)
     if not slope:

@@ -79,6 +79,8 @@ def _folded(poly: Any, letters: Sequence[str], values: Mapping[str, float], vari
 
 def _coefficients(poly: _Polynomial, degrees: Sequence[int], ends: Floats) -> Floats:
     """Bernstein coefficients over the box, one axis per letter."""
+    if not degrees:
+        return np.array(poly.factors.sum())
     tensor = np.zeros([degree + 1 for degree in degrees])
     np.add.at(tensor, tuple(poly.powers.T), poly.factors)
     for axis, degree in enumerate(degrees):

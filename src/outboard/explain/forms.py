@@ -25,7 +25,7 @@ from outboard.explain.tidying import Poly, Tidy, weight
 NEAR = 0.1
 """A driving letter counts as passing straight into the result when its factor is within this share of 1 or −1."""
 
-LONGER = 1.25
+LONGER = 1.1
 """A form told from its main terms may be this much longer than the plain one."""
 
 

@@ -1,15 +1,15 @@
 """Solved for the part: which value of a letter makes a quantity what it should be, and why sometimes none does."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from outboard.explain.boundaries import with_letters
-from outboard.explain.expression import Expression, value
+from outboard.explain.expression import Expression, names, value
 from outboard.explain.ideal import Ideal, Quantity, Regime
 from outboard.explain.neglect import Box
 from outboard.explain.regime import NoRegime, regime_at
-from outboard.explain.solving import Solved
+from outboard.explain.solving import Solved, definition_value
 from outboard.explain.tidying import Tidy
 
 NEARLY = 1e-6
@@ -40,12 +40,16 @@ def solved_for(
     ideal: Ideal, regime: Regime, quantity: Quantity, solved: Solved, letter: str, wanted: float
 ) -> Inverse:
     """The value of a letter that makes a quantity `wanted` [SI]; DoesNotMatter when it has no say in it."""
-    names = [*ideal.letters, quantity.name]
-    tidy, generators = _ring(names, ideal)
-    box = Box(ideal.letters, solved.definitions)
+    kept = [found.name for found in solved.definitions if letter not in names(definition_value(found))]
+    letters = solved.letters_in(ideal.letters)
+    if letter not in letters:
+        raise DoesNotMatter(f"{quantity.name} does not depend on {letter} in this regime")
+    box = Box(letters, solved.definitions, kept)
+    tidy = box.ring(quantity.name)
+    generators = dict(zip(tidy.letters, tidy.ring.gens, strict=True))
     exact = value(solved.expression, box.symbols)
     over, under = (_moved(poly, tidy) for poly in (exact.numer, exact.denom))
-    place = names.index(letter)
+    place = tidy.letters.index(letter)
     if max(_degree(over, place), _degree(under, place)) == 0:
         raise DoesNotMatter(f"{quantity.name} does not depend on {letter} in this regime")
     if max(_degree(over, place), _degree(under, place)) > 1:
@@ -62,15 +66,6 @@ def solved_for(
         return Inverse(letter, quantity.name, wanted, formula, None, reached, f"{letter} would be negative")
     return Inverse(letter, quantity.name, wanted, formula, found, reached,
                    _kept(ideal, regime, quantity, letter, found, wanted))  # fmt: skip
-
-
-def _ring(names: Sequence[str], ideal: Ideal) -> tuple[Tidy, Mapping[str, Any]]:
-    from sympy import ZZ
-    from sympy.polys.rings import ring
-
-    made, *generators = ring([f"x{i}" for i in range(len(names))], ZZ)
-    driving = [name for name in names if name not in ideal.letters or ideal.letters[name].drives]
-    return Tidy(made, names, driving), dict(zip(names, generators, strict=True))
 
 
 def _moved(poly: Any, tidy: Tidy) -> Any:

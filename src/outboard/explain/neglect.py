@@ -61,21 +61,39 @@ class Candidate:
 
 
 class Box:
-    """The letters at the point and over the tolerance box, with named currents put through to them."""
+    """The letters at the point and over the tolerance box, with named currents put through to them, or `kept` as they are.
+    """
 
-    def __init__(self, letters: Letters, definitions: Sequence[Definition]) -> None:
+    def __init__(self, letters: Letters, definitions: Sequence[Definition], kept: Sequence[str] = ()) -> None:
         from sympy import ZZ
         from sympy.polys.fields import field
 
-        self.letters, self.names = letters, list(letters)
+        self.letters, self.names = letters, [*letters, *kept]
         _, *generators = field([f"x{i}" for i in range(len(self.names))], ZZ)
         self.symbols: dict[str, Any] = dict(zip(self.names, generators, strict=True))
         self.values = {name: letter.value for name, letter in letters.items()}
         self.numbers = dict(self.values)
         for found in definitions:
-            self.symbols[found.name] = value(definition_value(found), self.symbols)
             self.numbers[found.name] = value(definition_value(found), self.numbers)
+            if found.name in kept:
+                self.values[found.name] = self.numbers[found.name]
+            else:
+                self.symbols[found.name] = value(definition_value(found), self.symbols)
         self.ranges = {name: (letter.least, letter.most) for name, letter in letters.items()}
+
+    @property
+    def driving(self) -> list[str]:
+        """Names of voltages and currents."""
+        return [name for name in self.names if name not in self.letters or self.letters[name].drives]
+
+    def ring(self, *more: str) -> Tidy:
+        """A ring of these names, and some more, to write results in."""
+        from sympy import ZZ
+        from sympy.polys.rings import ring
+
+        names = [*self.names, *more]
+        made, *_ = ring([f"x{i}" for i in range(len(names))], ZZ)
+        return Tidy(made, names, [*self.driving, *more])
 
     def error(self, short: Expression, exact: Expression) -> float:
         """short/exact − 1 at the point."""

@@ -3,13 +3,12 @@
 from dataclasses import dataclass
 from typing import Any
 
-from outboard.explain.expression import Expression, value
+from outboard.explain.expression import Expression, names, value
 from outboard.explain.ideal import Ideal
 from outboard.explain.neglect import Box
 from outboard.explain.solving import Solved, definition_value
-from outboard.explain.tidying import Tidy
 
-MOST_TERMS = 400
+MOST_TERMS = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,24 +25,20 @@ class Sensitivity:
 
 def sensitivities(ideal: Ideal, solved: Solved) -> list[Sensitivity]:
     """By every letter that has a say, the most telling first."""
-    from sympy import ZZ
-    from sympy.polys.rings import ring
-
-    box = Box(ideal.letters, solved.definitions)
-    exact = value(solved.expression, box.symbols)
-    names = list(ideal.letters)
-    made, *_ = ring([f"x{i}" for i in range(len(names))], ZZ)
-    tidy = Tidy(made, names, [name for name in names if ideal.letters[name].drives])
+    letters = solved.letters_in(ideal.letters)
+    box = Box(letters, solved.definitions)
     result = float(value(solved.expression, box.numbers))
     found = []
-    for name in names:
-        slope = exact.diff(box.symbols[name])
+    for name, letter in letters.items():
+        kept = [entry.name for entry in solved.definitions if name not in names(definition_value(entry))]
+        here = Box(letters, solved.definitions, kept)
+        slope = value(solved.expression, here.symbols).diff(here.symbols[name])
         if not slope:
             continue
-        over, under = made.from_dict(dict(slope.numer)), made.from_dict(dict(slope.denom))
+        tidy = here.ring()
+        over, under = tidy.ring.from_dict(dict(slope.numer)), tidy.ring.from_dict(dict(slope.denom))
         formula = tidy.ratio(over, under) if len(over) + len(under) <= MOST_TERMS else None
-        number = float(_worth(over, box) / _worth(under, box))
-        letter = ideal.letters[name]
+        number = _worth(over, here) / _worth(under, here)
         relative = number * letter.value / result if result else 0.0
         found.append(Sensitivity(name, formula, number, relative, _swing(solved, box, name)))
     return sorted(found, key=lambda entry: -abs(entry.relative))

@@ -2,12 +2,13 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from outboard.explain.deadline import within
-from outboard.explain.expression import Expression, Sign, added, divided, is_negative, multiplied, negative
-from outboard.explain.ideal import Ideal, Regime
-from outboard.explain.letters import current_letter
+from outboard.explain.expression import Expression, Sign, added, divided, is_negative, multiplied, names, negative
+from outboard.explain.ideal import Ideal, Regime, equations
+from outboard.explain.letters import Letter, Letters, current_letter
 from outboard.explain.rows import ONE, Row, total
 from outboard.explain.tidying import Poly, Tidy
 
@@ -50,22 +51,29 @@ class Solved:
     lines: tuple[Line, ...]
     substitutions: tuple[Line, ...]
 
-    @property
+    @cached_property
     def expression(self) -> Expression:
         """The exact result."""
         return self.tidy.ratio(self.over, self.under)
+
+    def letters_in(self, letters: Letters) -> dict[str, Letter]:
+        """Those letters that have a say."""
+        used = set(self.tidy.letters) | {name for d in self.definitions for name in names(definition_value(d))}
+        return {name: letter for name, letter in letters.items() if name in used}
 
 
 class Symbols:
     """One regime with letters in it: known potentials first, then named currents, then the equations that are left."""
 
-    def __init__(self, ideal: Ideal, regime: Regime) -> None:
+    def __init__(self, ideal: Ideal, regime: Regime, more: Row | None = None) -> None:
         from sympy import ZZ
         from sympy.polys.rings import ring
 
         self.ideal, self.regime = ideal, regime
-        drives = [letter.name for letter in ideal.letters.values() if letter.drives]
-        rest = [letter.name for letter in ideal.letters.values() if not letter.drives]
+        rows = [*equations(ideal, regime), more or {}]
+        used = {name for row in rows for terms in row.values() for _, letters in terms for name in letters}
+        drives = [letter.name for letter in ideal.letters.values() if letter.drives and letter.name in used]
+        rest = [letter.name for letter in ideal.letters.values() if not letter.drives and letter.name in used]
         self.named = {law.resistor: self._current_name(law.resistor) for law in ideal.laws if law.resistor}
         names = [*drives, *self.named.values(), *rest]
         self.ring, *generators = ring([f"x{i}" for i in range(len(names))], ZZ)  # a letter may hold a comma
@@ -190,7 +198,22 @@ class Symbols:
         used = {self.tidy.letters[i] for poly in (over, under, *rows) for m in poly.monoms()
                 for i, power in enumerate(m) if power}  # fmt: skip
         definitions = tuple(found for name, found in self.definitions.items() if name in used)
-        return Solved(over, under, self.tidy, definitions, lines, substitutions)
+        over, under, tidy = self._compact(over, under)
+        return Solved(over, under, tidy, definitions, lines, substitutions)
+
+    def _compact(self, over: Poly, under: Poly) -> tuple[Poly, Poly, Tidy]:
+        """The result in a ring of its own letters only: less to look through."""
+        from sympy import ZZ
+        from sympy.polys.rings import ring
+
+        monomials = [monomial for poly in (over, under) for monomial in poly.monoms()]
+        places = [i for i in range(len(self.tidy.letters)) if any(monomial[i] for monomial in monomials)] or [0]
+        own = [self.tidy.letters[i] for i in places]
+        made, *_ = ring([f"x{i}" for i in range(len(places))], ZZ)
+        moved = [made.from_dict({tuple(m[i] for i in places): c for m, c in poly.terms()}) for poly in (over, under)]
+        over, under = moved[0].cancel(moved[1])
+        driving = [self.tidy.letters[i] for i in places if i in self.tidy.driving]
+        return over, under, Tidy(made, own, driving)
 
     def _lines(self, system: list[tuple[str, dict[str, Poly]]]) -> Iterator[Line]:
         for about, row in system:
@@ -268,8 +291,7 @@ class Symbols:
         found, under = DomainMatrix(matrix, (size, size), domain).to_sparse().solve_den(
             DomainMatrix(right, (size, 1), domain).to_sparse()
         )  # fmt: skip
-        over, under = found.to_list()[unknowns.index(WANTED)][0].cancel(under)
-        return over, under
+        return found.to_list()[unknowns.index(WANTED)][0], under
 
 
 def letter_sign(poly: Poly) -> int:

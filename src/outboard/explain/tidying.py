@@ -3,7 +3,19 @@
 from collections.abc import Sequence
 from typing import Any
 
-from outboard.explain.expression import Expression, Number, Sign, added, divided, length, multiplied, names
+from outboard.explain.expression import (
+    Expression,
+    Number,
+    Sign,
+    Sum,
+    added,
+    divided,
+    is_negative,
+    length,
+    multiplied,
+    names,
+    negative,
+)
 
 FEW_TERMS = 40
 """Longer polynomials are factored but not searched for the shortest grouping."""
@@ -42,6 +54,9 @@ class Tidy:
         if len(factors) > 1 or content != 1 or factors[0][1] > 1:
             pieces = [self.written(factor) for factor, power in factors for _ in range(power)]
             pieces.sort(key=self._place)
+            mixed = isinstance(pieces[-1], Sum) and any(map(is_negative, pieces[-1].terms))
+            if content < 0 and isinstance(pieces[-1], Sum) and (len(pieces) == 1 or mixed):
+                content, pieces[-1] = -content, negative(pieces[-1])
             return multiplied(Number(float(content)), *pieces)
         if all(self._drives(monomial) for monomial in poly.monoms()):
             return self.by_drive(poly)
