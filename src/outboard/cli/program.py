@@ -25,6 +25,7 @@ VERBS = {
     "solve": "one operating point: voltages, currents, power, junctions",
     "divide": "how the load current divides, from no load to overload",
     "verify": "is it right under everything that was promised?",
+    "derive": "the algebra: equations, exact result, what dropped terms cost",
     "expand": "the design written out as explicit parts",
     "parts": "the catalogue: list, show, check",
     "schema": "the design file as JSON Schema, for editors",

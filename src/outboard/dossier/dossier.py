@@ -15,6 +15,7 @@ if TYPE_CHECKING:  # what a verb does not ask for is not loaded
     from outboard.analysis.operating import OperatingPoint
     from outboard.arrangements import Design, Sizing
     from outboard.checks.finding import Verdict
+    from outboard.explain.asked import Derivation
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,7 @@ class Dossier:
     operating_point: "OperatingPoint | NotRun" = NOT_RUN
     division: "Division | NotRun" = NOT_RUN
     verdict: "Verdict | NotRun" = NOT_RUN
+    derivation: "Derivation | NotRun" = NOT_RUN
 
 
 def opened(path: Path | str) -> Dossier:

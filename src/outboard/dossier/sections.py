@@ -1,12 +1,17 @@
 """Running one section of a dossier; each loads only what it needs."""
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from outboard.brief import Brief
 from outboard.dossier.dossier import Dossier
 from outboard.dossier.refused import located
 from outboard.errors import Mistake, WrongInput
 from outboard.span import Span
+
+if TYPE_CHECKING:
+    from outboard.arrangements import Design
+    from outboard.explain.asked import Asked
 
 DIVISION_POINTS = 120
 """Loads between nothing and the end of the division, unless a person asks for another number."""
@@ -40,6 +45,25 @@ def with_division(dossier: Dossier, points: int = DIVISION_POINTS, input_voltage
     with located(dossier.brief):
         divided = division(dossier.design, points=points, input_voltage=input_voltage)
     return replace(dossier, division=divided)
+
+
+def with_derivation(dossier: Dossier, asked: "Asked", other: "Design | None" = None) -> Dossier:
+    """The dossier with its algebra, another design beside it if there is one.
+
+    WrongInput for a letter that the network lacks; NotByHand, NoRegime, NoStep, TooLong as they come.
+    """
+    from outboard.explain.derivation import UnknownLetter, derived
+    from outboard.explain.inverse import DoesNotMatter
+
+    with located(dossier.brief):
+        try:
+            found = derived(dossier.design, asked, other)
+        except UnknownLetter as unknown:
+            what = f"{unknown.letter} is no letter of this network"
+            raise WrongInput([Mistake(what, f"one of {', '.join(unknown.known)}", where="--of")]) from None
+        except DoesNotMatter as idle:
+            raise WrongInput([Mistake(str(idle), "a part that has a say in it", where="--find")]) from None
+    return replace(dossier, derivation=found)
 
 
 def with_verdict(

@@ -22,6 +22,7 @@ from outboard.explain.recognised import published
 from outboard.explain.regime import Point, regime_at
 from outboard.explain.sensitivity import sensitivities
 from outboard.explain.solving import Solved, Symbols, definition_value
+from outboard.explain.tidying import weight
 from outboard.network.overrides import Overrides
 
 LOAD, INPUT = "I_O", "V_I"
@@ -160,7 +161,10 @@ def _result(
     exact = with_name(solved.expression, gain) if gain else solved.expression
     worth = ground.point.read(quantity.row)
     steps = tuple(neglected(told, box, solved.tidy)) if worth else ()
-    short = shortest(told, box, solved.tidy, asked.within) if asked.within is not None and worth else None
+    short = None
+    if asked.within is not None and worth:
+        options = [shortest(form, box, solved.tidy, asked.within) for form in dict.fromkeys((told, solved.expression))]
+        short = min(options, key=lambda option: weight(option.expression))
     start = None
     if short is not None and LOAD in ideal.letters and LOAD in names(told):
         start = good_from(short.expression, told, box, LOAD, _regime_from(ground), short.within)

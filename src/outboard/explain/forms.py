@@ -25,7 +25,7 @@ from outboard.explain.tidying import Poly, Tidy, weight
 NEAR = 0.1
 """A driving letter counts as passing straight into the result when its factor is within this share of 1 or −1."""
 
-LONGER = 1.1
+LONGER = 1.4
 """A form told from its main terms may be this much longer than the plain one."""
 
 
@@ -53,6 +53,8 @@ def told_from(solved: Solved, numbers: Mapping[str, float]) -> Expression:
                 mains.append(multiplied(Number(float(sign)), Sign(tidy.letters[place])))
                 rest = rest - sign * solved.under * tidy.ring.gens[place]
     if not mains or not rest:
+        return plain
+    if abs(float(value(added(*mains), numbers)) - result) > NEAR * abs(result):
         return plain
     told = added(*mains, tidy.ratio(rest, solved.under))
     return told if weight(told)[0] <= LONGER * weight(plain)[0] else plain

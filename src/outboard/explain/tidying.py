@@ -78,8 +78,8 @@ class Tidy:
         for i in self.driving:
             coefficient = self.coefficient(poly, i)
             if coefficient:
-                same = -coefficient if -coefficient in groups else coefficient
-                sign = 1.0 if same == coefficient else -1.0
+                turned = _minuses(coefficient) * 2 > len(coefficient) or (-coefficient in groups)
+                same, sign = (-coefficient, -1.0) if turned else (coefficient, 1.0)
                 groups.setdefault(same, []).append(multiplied(Number(sign), Sign(self.letters[i])))
         return added(*(multiplied(self.written(c), added(*letters)) for c, letters in groups.items()))
 
