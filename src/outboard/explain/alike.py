@@ -11,16 +11,16 @@ def alike(parts: Sequence[DesignPart]) -> Mapping[str, str]:
     first: dict[object, str] = {}
     for part in parts:
         if part.part.kind == "bipolar":
-            key = (part.part.model, part.part.polarity, part.part.pins["base"], part.part.pins["collector"],
-                   tuple(sorted(part.part.values.items())))  # fmt: skip
-            found[part.name] = first.setdefault(key, part.name)
+            figures = tuple(sorted(part.part.values.items()))
+            place = (part.part.pins["base"], part.part.pins["collector"])
+            found[part.name] = first.setdefault((part.part.model, part.part.polarity, place, figures), part.name)
     emitters = {part.part.pins["emitter"]: found[part.name] for part in parts if part.part.kind == "bipolar"}
     for part in parts:
         ends = set(part.part.pins.values()) if part.part.kind == "resistor" else set()
         inner, outer = ends & emitters.keys(), ends - emitters.keys()
         if len(inner) == len(outer) == 1:
-            key = ("ballast", emitters[inner.pop()], outer.pop(), part.part.values["resistance"], part.tolerance)
-            found[part.name] = first.setdefault(key, part.name)
+            figure = (part.part.values["resistance"], part.tolerance)
+            found[part.name] = first.setdefault((emitters[inner.pop()], outer.pop(), figure), part.name)
     return found
 
 

@@ -15,8 +15,12 @@ class TooLong(OutboardError):
 
 @contextmanager
 def within(seconds: float) -> Iterator[None]:
-    """Raises TooLong when the body takes longer; only the main thread of a process that has alarms can be stopped."""
-    if threading.current_thread() is not threading.main_thread() or not hasattr(signal, "setitimer"):
+    """Raises TooLong when the body takes longer; the outermost limit counts.
+
+    Only the main thread of a process that has alarms can be stopped.
+    """
+    stoppable = threading.current_thread() is threading.main_thread() and hasattr(signal, "setitimer")
+    if not stoppable or signal.getitimer(signal.ITIMER_REAL)[0] > 0.0:
         yield
         return
 

@@ -9,6 +9,7 @@ from outboard.errors import OutboardError
 from outboard.explain.asked import Asked, Coincides, Derivation, Result
 from outboard.explain.beside import Difference, difference
 from outboard.explain.boundaries import Boundary, boundaries
+from outboard.explain.deadline import within
 from outboard.explain.expression import ZERO, Expression, names, put_for
 from outboard.explain.forms import composite_gain, told_from, with_name
 from outboard.explain.gap import Gap, gaps
@@ -21,7 +22,7 @@ from outboard.explain.neglect import Box, good_from, neglected, shortest
 from outboard.explain.recognised import published
 from outboard.explain.regime import Point, regime_at
 from outboard.explain.sensitivity import sensitivities
-from outboard.explain.solving import Solved, Symbols, definition_value
+from outboard.explain.solving import MOST_SECONDS, Solved, Symbols, definition_value
 from outboard.explain.tidying import weight
 from outboard.network.overrides import Overrides
 
@@ -66,7 +67,8 @@ def derived(design: Design, asked: Asked, other: Design | None = None) -> Deriva
     second = _ground(other, asked) if other is not None else None
     wanted = _wanted(ground, asked)
     drawn = _gaps(ground, wanted, asked) if asked.gap else {}
-    results = tuple(_result(ground, quantity, asked, second, drawn.get(quantity.name)) for quantity in wanted)
+    with within(MOST_SECONDS * len(wanted)):
+        results = tuple(_result(ground, quantity, asked, second, drawn.get(quantity.name)) for quantity in wanted)
     inputs = boundaries(ground.ideal, INPUT, ground.ideal.values[INPUT], 0.0) if INPUT in ground.ideal.letters else []
     doing = tuple((switch.part, words) for switch in ground.ideal.switches
                   if (words := switch.states[ground.regime[switch.name]].words) and switch.part != "load")  # fmt: skip
@@ -171,7 +173,7 @@ def _result(
     return Result(
         quantity.name, quantity.meaning, quantity.unit, worth, _full_value(ground, quantity), solved.definitions,
         solved.lines, solved.substitutions, exact, gain, told, box.numbers,
-        tuple(_coincidences(quantity, solved, ideal, box, gain and gain.expression)), steps, short, start,
+        tuple(_coincidences(quantity, solved, ideal, box, gain.expression if gain else None)), steps, short, start,
         tuple(sensitivities(ideal, solved)) if asked.sensitivities else (),
         _inverse(ground, quantity, solved, asked),
         _difference(quantity, solved, ideal, other), gap,

@@ -60,7 +60,8 @@ def added(*terms: Expression) -> Expression:
 
 def multiplied(*factors: Expression) -> Expression:
     """A product, flat, its number in front; 1 vanishes, 0 stays alone."""
-    number, flat = 1.0, []
+    number = 1.0
+    flat: list[Expression] = []
     for factor in factors:
         for piece in factor.factors if isinstance(factor, Product) else (factor,):
             if isinstance(piece, Number):

@@ -1,6 +1,6 @@
 """Kirchhoff's laws of one regime solved with letters: potentials, named currents, the node laws that are used, result."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -55,6 +55,10 @@ class Solved:
     def expression(self) -> Expression:
         """The exact result."""
         return self.tidy.ratio(self.over, self.under)
+
+    def worth(self, numbers: Mapping[str, float]) -> float:
+        """The result in numbers, straight from the polynomials."""
+        return _number(self.over, self.tidy.letters, numbers) / _number(self.under, self.tidy.letters, numbers)
 
     def letters_in(self, letters: Letters) -> dict[str, Letter]:
         """Those letters that have a say."""
@@ -228,15 +232,19 @@ class Symbols:
             if unknown == ONE:
                 terms = [self.tidy.written(self.ring.from_dict({m: c})) for m, c in factor.terms()]
             else:
-                terms = [multiplied(self.tidy.written(factor), Sign(self.letter_of(unknown)))]
-                if all(number < 0 for number in factor.coeffs()):
-                    terms = [negative(multiplied(self.tidy.written(-factor), Sign(self.letter_of(unknown))))]
+                terms = [self._times(factor, self.letter_of(unknown))]
             for term in terms:
                 if is_negative(term):
                     right.append(negative(term))
                 else:
                     left.append(term)
         return added(*left), added(*right)
+
+    def _times(self, factor: Poly, letter: str) -> Expression:
+        """A coefficient with its letter, the minus in front."""
+        if letter_sign(factor) < 0:
+            return negative(multiplied(self.tidy.written(-factor), Sign(letter)))
+        return multiplied(self.tidy.written(factor), Sign(letter))
 
     def letter_of(self, unknown: str) -> str:
         """How an unknown is written."""
@@ -274,8 +282,7 @@ class Symbols:
 
     def _named(self, unknown: str, instead: Mapping[str, Poly]) -> tuple[Expression, Expression]:
 
-        terms = [self.tidy.written(p) if u == ONE else multiplied(self.tidy.written(p), Sign(self.letter_of(u)))
-                 for u, p in instead.items()]  # fmt: skip
+        terms = [self.tidy.written(p) if u == ONE else self._times(p, self.letter_of(u)) for u, p in instead.items()]
         return Sign(self.letter_of(unknown)), added(*terms)
 
     def _block(self, system: list[dict[str, Poly]]) -> tuple[Poly, Poly]:
@@ -288,10 +295,22 @@ class Symbols:
         matrix = [[row.get(u, self.ring.zero) for u in unknowns] for row in system]
         right = [[-row.get(ONE, self.ring.zero)] for row in system]
         size = len(system)
-        found, under = DomainMatrix(matrix, (size, size), domain).to_sparse().solve_den(
-            DomainMatrix(right, (size, 1), domain).to_sparse()
+        made: Any = DomainMatrix  # sympy's matrices carry no types
+        found, under = made(matrix, (size, size), domain).to_sparse().solve_den(
+            made(right, (size, 1), domain).to_sparse()
         )  # fmt: skip
         return found.to_list()[unknowns.index(WANTED)][0], under
+
+
+def _number(poly: Poly, letters: Sequence[str], numbers: Mapping[str, float]) -> float:
+    total = 0.0
+    for monomial, factor in poly.terms():
+        product = float(factor)
+        for name, power in zip(letters, monomial, strict=True):
+            if power:
+                product *= numbers[name] ** power
+        total += product
+    return total
 
 
 def letter_sign(poly: Poly) -> int:

@@ -1,6 +1,7 @@
 """Polynomials written the short way: common factors out, sums grouped by gains, results grouped by what drives them."""
 
 from collections.abc import Sequence
+from functools import cache
 from typing import Any
 
 from outboard.explain.expression import (
@@ -20,11 +21,25 @@ from outboard.explain.expression import (
 FEW_TERMS = 40
 """Longer polynomials are factored but not searched for the shortest grouping."""
 
+MOST_FACTORED = 60
+"""Longer ones are not factored but for single letters."""
+
+TRIED_ALL = 8
+"""Up to so many terms every letter is tried for the grouping, above only the most frequent."""
+
 FEW_APART = 6
 """A sum of no more terms over a single product is written term by term."""
 
 Poly = Any
 """An element of a polynomial ring of sympy over the integers."""
+
+
+@cache
+def _ring(count: int) -> Any:
+    from sympy import ZZ
+    from sympy.polys.rings import ring
+
+    return ring([f"x{i}" for i in range(count)], ZZ)[0]
 
 
 def weight(expression: Expression) -> tuple[int, int]:
@@ -50,7 +65,7 @@ class Tidy:
     def _found(self, poly: Poly) -> Expression:
         if len(poly) <= 1:
             return self._monomials(poly)
-        content, factors = poly.factor_list()
+        content, factors = self._factors(poly)
         if len(factors) > 1 or content != 1 or factors[0][1] > 1:
             pieces = [self.written(factor) for factor, power in factors for _ in range(power)]
             pieces.sort(key=self._place)
@@ -88,18 +103,37 @@ class Tidy:
         found = {m[:place] + (0,) + m[place + 1 :]: c for m, c in poly.terms() if m[place]}
         return self.ring.from_dict(found)
 
+    def _factors(self, poly: Poly) -> tuple[Any, list[tuple[Poly, int]]]:
+        """Number and factors, looked for in a ring of the polynomial's own letters only; none in a long one."""
+        if len(poly) > MOST_FACTORED:
+            monomial, rest = poly.terms_gcd()
+            single = [(self.ring.gens[i], power) for i, power in enumerate(monomial) if power]
+            return 1, [*single, (rest, 1)] if single else [(poly, 1)]
+        places = [i for i in range(len(self.letters)) if any(monomial[i] for monomial in poly.monoms())]
+        small = _ring(len(places))
+        content, factors = small.from_dict({tuple(m[i] for i in places): c for m, c in poly.terms()}).factor_list()
+        return content, [(self._widened(factor, places), power) for factor, power in factors]
+
+    def _widened(self, poly: Poly, places: Sequence[int]) -> Poly:
+        """A polynomial of a smaller ring in this one."""
+        found = {}
+        for monomial, number in poly.terms():
+            powers = [0] * len(self.letters)
+            for place, power in zip(places, monomial, strict=True):
+                powers[place] = power
+            found[tuple(powers)] = number
+        return self.ring.from_dict(found)
+
     def _grouped(self, poly: Poly) -> Expression:
-        plain = self._monomials(poly)
+        best = self._monomials(poly)
         if len(poly) > FEW_TERMS or len(poly) <= 2:
-            return plain
-        best = plain
-        for place in range(len(self.letters)):
-            powers = {monomial[place] for monomial in poly.monoms()}
-            if powers != {0, 1}:
+            return best
+        counts = [sum(1 for monomial in poly.monoms() if monomial[i]) for i in range(len(self.letters))]
+        places = sorted((i for i, count in enumerate(counts) if count > 1), key=lambda i: -counts[i])
+        for place in places if len(poly) <= TRIED_ALL else places[:2]:
+            if {monomial[place] for monomial in poly.monoms()} != {0, 1}:
                 continue
             with_it = self.coefficient(poly, place)
-            if len(with_it) < 2:
-                continue
             without = self.ring.from_dict({m: c for m, c in poly.terms() if not m[place]})
             option = added(self.written(without), multiplied(Sign(self.letters[place]), self.written(with_it)))
             if weight(option) < weight(best):
