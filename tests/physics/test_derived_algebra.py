@@ -65,14 +65,14 @@ def stage(chance: Chance) -> list[Part]:
     """A regulator with one or two transistors, ballast, sense transistor and bleed by chance, on a resistive load."""
     quiescent = chance.either(0.0, 5e-3)
     supply = chance.between(30, 45) if quiescent else chance.between(10, 40)
-    held = chance.between(3, 0.9 * supply if supply < 20 else 14)
+    held = chance.between(3, 0.97 * supply)
     pull = {"resistance": held / chance.between(0.02, 8.0)}
     regulator = {"set_voltage": held, "output_resistance": chance.between(1e-3, 0.05), "sharpness": 1e-6,
                  "quiescent_current": float(quiescent), "current_limit": chance.between(0.3, 3.0),
                  "dropout_voltage": chance.between(0.5, 2.0), "dropout_resistance": chance.between(0.1, 1.0)}  # fmt: skip
     parts = [
         Part("input", "source", {"plus": "in", "minus": "ground"}, {"voltage": supply, "resistance": chance.between(0.01, 0.5)}),
-        resistor("R1", "in", "x", chance.between(0.5, 30)),
+        resistor("R1", "in", "x", chance.between(0.1, 30)),
         Part("U1", "regulator", {"in": "x", "out": "out", "ref": "ground"}, regulator),
         Part("load", "load", {"plus": "out", "minus": "ground"}, pull),
     ]  # fmt: skip
