@@ -31,7 +31,8 @@ CLEAR = 1e-3
 
 
 def ideal_of(parts: Sequence[Part], voltages: Mapping[str, float] | None = None) -> Ideal:
-    return idealised([plain_part(part) for part in parts], full_load=1.0, carried={}, voltages=voltages or {}, exact=True)
+    plain = [plain_part(part) for part in parts]
+    return idealised(plain, full_load=1.0, carried={}, voltages=voltages or {}, exact=True)
 
 
 def transistor(name: str, polarity: str, c: str, b: str, e: str, **values: float) -> Part:
@@ -69,32 +70,37 @@ def stage(chance: Chance) -> list[Part]:
     pull = {"resistance": held / chance.between(0.02, 8.0)}
     regulator = {"set_voltage": held, "output_resistance": chance.between(1e-3, 0.05), "sharpness": 1e-6,
                  "quiescent_current": float(quiescent), "current_limit": chance.between(0.3, 3.0),
-                 "dropout_voltage": chance.between(0.5, 2.0), "dropout_resistance": chance.between(0.1, 1.0)}  # fmt: skip
+                 "dropout_voltage": chance.between(0.5, 2.0),
+                 "dropout_resistance": chance.between(0.1, 1.0)}  # fmt: skip
+    source = {"voltage": supply, "resistance": chance.between(0.01, 0.5)}
     parts = [
-        Part("input", "source", {"plus": "in", "minus": "ground"}, {"voltage": supply, "resistance": chance.between(0.01, 0.5)}),
+        Part("input", "source", {"plus": "in", "minus": "ground"}, source),
         resistor("R1", "in", "x", chance.between(0.1, 30)),
         Part("U1", "regulator", {"in": "x", "out": "out", "ref": "ground"}, regulator),
         Part("load", "load", {"plus": "out", "minus": "ground"}, pull),
-    ]  # fmt: skip
+    ]
     kind = chance.either("bypass", "compound", "ballasted", "limited")
     if kind == "bypass":
         return [*parts, chance.bipolar("Q1", "pnp", "out", "x", "in")]
     if kind == "limited":
-        return [*parts, chance.bipolar("Q1", "pnp", "out", "x", "s"), resistor("RS", "in", "s", chance.between(0.05, 1.0)),
-                chance.bipolar("Q2", "pnp", "x", "s", "in")]  # fmt: skip
+        parts += [chance.bipolar("Q1", "pnp", "out", "x", "s"), chance.bipolar("Q2", "pnp", "x", "s", "in")]
+        return [*parts, resistor("RS", "in", "s", chance.between(0.05, 1.0))]
     parts += [chance.bipolar("Q1", "pnp", "y", "x", "in"), resistor("R2", "y", "out", chance.between(5, 1000))]
     if kind == "compound":
         return [*parts, chance.bipolar("Q2", "npn", "in", "y", "out")]
     for k in (2, 3):
-        parts += [chance.bipolar(f"Q{k}", "npn", "in", "y", f"e{k}"), resistor(f"R{k + 1}", f"e{k}", "out", chance.between(0.05, 1))]
+        parts.append(chance.bipolar(f"Q{k}", "npn", "in", "y", f"e{k}"))
+        parts.append(resistor(f"R{k + 1}", f"e{k}", "out", chance.between(0.05, 1)))
     return parts
 
 
 def open_circuit(chance: Chance) -> list[Part]:
     """Two sources, five to seven resistors and one to three transistors between four free nets and the supplies."""
     nets = ["a", "b", "c", "d"]
-    parts = [Part("input", "source", {"plus": "in", "minus": "ground"}, {"voltage": chance.between(3, 20)}),
-             Part("drive", "source", {"plus": "g", "minus": "ground"}, {"voltage": chance.between(0.5, 8)})]  # fmt: skip
+    parts = [
+        Part("input", "source", {"plus": "in", "minus": "ground"}, {"voltage": chance.between(3, 20)}),
+        Part("drive", "source", {"plus": "g", "minus": "ground"}, {"voltage": chance.between(0.5, 8)}),
+    ]
     ends = ["in", "ground", "g"]
     for k, at in enumerate(nets):
         parts.append(resistor(f"R{k + 1}", at, str(chance.either(*ends)), chance.between(20, 5000)))
@@ -115,20 +121,17 @@ def networks() -> Iterator[list[Part]]:
 
 def regime_of(ideal: Ideal, block: Block) -> dict[str, str]:
     """The states whose equations the solver's solution keeps best."""
-    numbers = {u: 0.0 for u in ideal.unknowns}
-    numbers |= {f"v:{net}": float(block.net_voltage(net)[0, 0]) for net in ideal.flows}
     found = {}
     for switch in ideal.switches:
+        part = block.part(switch.part)
+        if part.kind != "bipolar":
+            continue
+        sign = 1.0 if part.polarity == "npn" else -1.0
+        c, b, e = (sign * float(block.pin_voltage(part.name, pin)[0, 0]) for pin in ("collector", "base", "emitter"))
         if switch.name.endswith("base"):
-            part = block.part(switch.part)
-            sign = 1.0 if part.polarity == "npn" else -1.0
-            v_be = sign * float((block.pin_voltage(part.name, "base") - block.pin_voltage(part.name, "emitter"))[0, 0])
-            found[switch.name] = "on" if part.values["base_emitter_voltage"] - v_be < 1e-6 else "off"
-        elif switch.name.endswith("collector"):
-            part = block.part(switch.part)
-            sign = 1.0 if part.polarity == "npn" else -1.0
-            v_ce = sign * float((block.pin_voltage(part.name, "collector") - block.pin_voltage(part.name, "emitter"))[0, 0])
-            found[switch.name] = "saturated" if v_ce - part.values["saturation_voltage"] < 1e-6 else "free"
+            found[switch.name] = "on" if part.values["base_emitter_voltage"] - (b - e) < 1e-6 else "off"
+        else:
+            found[switch.name] = "saturated" if c - e - part.values["saturation_voltage"] < 1e-6 else "free"
     return found
 
 

@@ -88,7 +88,8 @@ def question(file: str, told: Mapping[str, Any]) -> "tuple[Asked, Design | None]
         quantities = quantities or ("I_REG",)
         target = target_of(quantities[0], told["target"])
     if told["order_free"] and not told["gap"]:
-        raise WrongInput([Mistake("--order-free says how --gap is to be shared out", "both", "--gap --order-free", "--gap")])
+        what = "--order-free says how --gap is to be shared out"
+        raise WrongInput([Mistake(what, "both", "--gap --order-free", "--gap")])
     asked = Asked(
         quantities, told["input_voltage"], told["load"], told["ambient"], told["values"], told["within"],
         told["find"], target, told["slopes"], told["gap"], told["order_free"], told["exact"],

@@ -14,7 +14,7 @@ SAME = 1e-12
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """other − own: the formula of the other, of the difference, and their numbers; letters that are not alike primed."""
+    """other − own: the formula of the other, of the difference, and the numbers; `primed` are the other's."""
 
     quantity: str
     other: Expression

@@ -46,7 +46,8 @@ def bound_of_ratio(
     over: Any, under: Any, letters: Sequence[str], values: Mapping[str, float], box: Mapping[str, tuple[float, float]]
 ) -> Bound:
     """Bound of |over/under − 1| for elements of a polynomial ring whose generators are `letters`."""
-    varied = [name for name in letters if name in box and box[name][1] > box[name][0] and _uses(name, letters, over, under)]
+    wide = [name for name in letters if name in box and box[name][1] > box[name][0]]
+    varied = [name for name in wide if _uses(name, letters, over, under)]
     first, second = (_folded(poly, letters, values, varied) for poly in (over, under))
     degrees = [int(max(first.powers[:, j].max(), second.powers[:, j].max())) for j in range(len(varied))]
     ends = np.array([box[name] for name in varied]).reshape(-1, 2)

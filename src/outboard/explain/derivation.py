@@ -11,7 +11,7 @@ from outboard.explain.beside import Difference, difference
 from outboard.explain.boundaries import Boundary, boundaries
 from outboard.explain.deadline import within
 from outboard.explain.expression import ZERO, Expression, names, put_for
-from outboard.explain.forms import composite_gain, told_from, with_name
+from outboard.explain.forms import Named, composite_gain, told_from, with_name
 from outboard.explain.gap import Gap, gaps
 from outboard.explain.hand_figures import full_load
 from outboard.explain.ideal import Ideal, Quantity, Regime
@@ -69,6 +69,7 @@ def derived(design: Design, asked: Asked, other: Design | None = None) -> Deriva
     drawn = _gaps(ground, wanted, asked) if asked.gap else {}
     with within(MOST_SECONDS * len(wanted)):
         results = tuple(_result(ground, quantity, asked, second, drawn.get(quantity.name)) for quantity in wanted)
+    gain = next((result.gain for result in results if result.gain is not None), None)
     inputs = boundaries(ground.ideal, INPUT, ground.ideal.values[INPUT], 0.0) if INPUT in ground.ideal.letters else []
     doing = tuple((switch.part, words) for switch in ground.ideal.switches
                   if (words := switch.states[ground.regime[switch.name]].words) and switch.part != "load")  # fmt: skip
@@ -76,9 +77,9 @@ def derived(design: Design, asked: Asked, other: Design | None = None) -> Deriva
     if not ground.full.is_solved:
         notes.append(f"the full solution has no operating point here: {ground.full.outcome}")
     return Derivation(
-        design.brief.title, doing, ground.ideal.letters, ground.ideal.values, results, ground.loads,
+        design.brief.title, doing, ground.ideal.letters, ground.ideal.values, results, _named(ground.loads, gain),
         ground.ideal.values.get(LOAD), _load_end(ground.ideal, ground.design) if LOAD in ground.ideal.letters else None,
-        tuple(_until_it_gives_up(inputs)), "" if other is None else other.brief.title, tuple(notes),
+        _named(tuple(_until_it_gives_up(inputs)), gain), "" if other is None else other.brief.title, tuple(notes),
     )  # fmt: skip
 
 
@@ -132,6 +133,14 @@ def _until_it_gives_up(events: Sequence[Boundary]) -> Iterator[Boundary]:
         yield event
         if any(words in event.event for words in GIVES_UP):
             return
+
+
+def _named(events: tuple[Boundary, ...], gain: Named | None) -> tuple[Boundary, ...]:
+    """Events with the gain of several devices written by its letter."""
+    if gain is None:
+        return events
+    return tuple(replace(event, formula=with_name(event.formula, gain)) if event.formula is not None else event
+                 for event in events)  # fmt: skip
 
 
 def _wanted(ground: _Ground, asked: Asked) -> list[Quantity]:

@@ -93,8 +93,8 @@ def gaps(
         fields = [j for j, field in enumerate(conditions.fields) if field in circuit.slots and (heat or field[0])]
         found = solved(circuit, Overrides(tuple(conditions.fields[j] for j in fields), conditions.values[:, fields]))
         if not found.is_solved[0, 0]:
-            raise NoStep("one of the circuits between hand algebra and full solution has no operating point: "
-                         + (", ".join(EFFECTS[name] for name in EFFECTS if name in on) or "constant V_BE and gain"))  # fmt: skip
+            words = ", ".join(EFFECTS[name] for name in EFFECTS if name in on) or "constant V_BE and gain"
+            raise NoStep(f"a circuit between hand algebra and full solution has no operating point: {words}")
         return found
 
     return tuple(_gap(quantity, lambda on, q=quantity: reading(block(on), q), order_free)  # type: ignore[misc]

@@ -12,7 +12,7 @@ from outboard.explain.rows import Row
 
 @dataclass(frozen=True, slots=True)
 class Margin:
-    """What must not become negative while a state lasts, the state that follows when it does, and the event in words."""
+    """What must not become negative while a state lasts, the state that follows if it does, and the event in words."""
 
     row: Row
     then: str

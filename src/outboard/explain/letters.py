@@ -1,4 +1,4 @@
-"""The letters of a derivation: sign, value at the point, range over the tolerance box, unit, where the value is from."""
+"""The letters of a derivation: sign, value at the point, range over the tolerance box, unit, origin."""
 
 import re
 from collections.abc import Mapping

@@ -61,8 +61,7 @@ class Candidate:
 
 
 class Box:
-    """The letters at the point and over the tolerance box, with named currents put through to them, or `kept` as they are.
-    """
+    """The letters at the point and over the tolerance box; named currents are put through to them, or `kept`."""
 
     def __init__(self, letters: Letters, definitions: Sequence[Definition], kept: Sequence[str] = ()) -> None:
         from sympy import ZZ
@@ -234,5 +233,6 @@ def good_from(short: Expression, exact: Expression, box: Box, letter: str, low: 
 def in_words(neglect: Neglect) -> tuple[Expression, Expression]:
     """What was left out, without its sign, and beside what."""
     term = negative(neglect.dropped) if is_negative(neglect.dropped) else neglect.dropped
-    others = [part for part in neglect.beside.terms if part != neglect.dropped] if isinstance(neglect.beside, Sum) else []
+    terms = neglect.beside.terms if isinstance(neglect.beside, Sum) else ()
+    others = [part for part in terms if part != neglect.dropped]
     return term, added(*others) if others else ZERO

@@ -108,9 +108,8 @@ def _renamings(
     for count, order in enumerate(permutations(ours)):
         if count >= MOST_RENAMINGS:
             return
-        if all(
-            letters[own].unit == unit and _base(own) == _base(name) for own, (name, unit) in zip(order, theirs, strict=True)
-        ):
+        pairs = zip(order, theirs, strict=True)
+        if all(letters[own].unit == unit and _base(own) == _base(name) for own, (name, unit) in pairs):
             yield order
 
 

@@ -1,4 +1,4 @@
-"""Kirchhoff's laws of one regime solved with letters: potentials, named currents, the node laws that are used, result."""
+"""Kirchhoff's laws of one regime solved with letters: potentials, named currents, node laws that are used, result."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass

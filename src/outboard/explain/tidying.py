@@ -151,7 +151,9 @@ class Tidy:
     def ratio(self, over: Poly, under: Poly) -> Expression:
         """over/under in lowest terms, written with as few minus signs as can be."""
         over, under = over.cancel(under)
-        if _minuses(under) * 2 > len(under) or (_minuses(under) * 2 == len(under) and _minuses(over) * 2 > len(over)) or (_minuses(under) and _minuses(over) == len(over)):
+        even = _minuses(under) * 2 == len(under) and _minuses(over) * 2 > len(over)
+        all_above = _minuses(under) > 0 and _minuses(over) == len(over)
+        if _minuses(under) * 2 > len(under) or even or all_above:
             over, under = -over, -under
         if len(under) == 1 and 1 < len(over) <= FEW_APART and self._parts_differ(over, under):
             return added(*(self._one_by_one(over, under)))

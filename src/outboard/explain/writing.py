@@ -69,7 +69,8 @@ MATHML = Notation(
     _math_letter, lambda number: f"<mn>{plain_number(number)}</mn>", "<mo>·</mo>".join,
     lambda over, under: f"<mfrac><mrow>{over}</mrow><mrow>{under}</mrow></mfrac>",
     lambda inner: f"<mrow><mo>(</mo>{inner}<mo>)</mo></mrow>",
-    lambda base, power: f"<msup><mrow>{base}</mrow><mn>{power}</mn></msup>", "<mo>+</mo>", "<mo>−</mo>", "<mo>=</mo>", True,
+    lambda base, power: f"<msup><mrow>{base}</mrow><mn>{power}</mn></msup>",
+    "<mo>+</mo>", "<mo>−</mo>", "<mo>=</mo>", True,
 )  # fmt: skip
 TYPST = Notation(
     _typst_letter, plain_number, " dot ".join, lambda over, under: f"({over}) / ({under})",

@@ -10,7 +10,8 @@ from outboard.explain.neglect import in_words
 from outboard.explain.solving import definition_value
 from outboard.explain.writing import LATEX, MATHML, TYPST, Notation, written
 from outboard.formulas.written import written as number
-from outboard.report.derive_text import at_most, difference_words, inverse_words, share
+from outboard.report.derive_result import at_most, difference_words, inverse_words, share
+from outboard.report.derive_text import definitions, laws
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +50,9 @@ FORMS = {
     "latex": Form(LATEX, lambda t: "\\documentclass{article}\n\\usepackage{amsmath}\n\\begin{document}\n"
                   f"\\section*{{{_tex(t)}}}\n", lambda t: f"\\subsection*{{{_tex(t)}}}\n", lambda t: f"{_tex(t)}\n\n",
                   lambda f: f"\\[{f}\\]\n", "\\end{document}\n"),
-    "html": Form(MATHML, lambda t: f'<!doctype html>\n<html lang="en"><meta charset="utf-8"><title>{escape(t)}</title>\n'
-                 f"<h1>{escape(t)}</h1>\n", lambda t: f"<h2>{escape(t)}</h2>\n", lambda t: f"<p>{escape(t)}</p>\n",
+    "html": Form(MATHML, lambda t: '<!doctype html>\n<html lang="en"><meta charset="utf-8">'
+                 f"<title>{escape(t)}</title>\n<h1>{escape(t)}</h1>\n",
+                 lambda t: f"<h2>{escape(t)}</h2>\n", lambda t: f"<p>{escape(t)}</p>\n",
                  lambda f: f'<math display="block"><mrow>{f}</mrow></math>\n', "</html>\n"),
     "typst": Form(TYPST, lambda t: f"= {_typ(t)}\n", lambda t: f"\n== {_typ(t)}\n", lambda t: f"\n{_typ(t)}\n",
                   lambda f: f"\n$ {f} $\n", ""),
@@ -65,13 +67,19 @@ def page(derivation: Derivation, form: str) -> str:
 
 def _pieces(derivation: Derivation, form: Form) -> Iterator[str]:
     yield form.opening(derivation.title or "Derivation")
-    yield form.text("Constant base-emitter voltages and gains. " + ", ".join(f"{a} {b}" for a, b in derivation.doing) + ".")
+    doing = ", ".join(f"{name} {words}" for name, words in derivation.doing)
+    yield form.text(f"Constant base-emitter voltages and gains. {doing}.")
     for event in (*derivation.loads, *derivation.inputs[:1]):
         yield form.text(f"{event.event} at {number(event.at, event.letter[0].replace('I', 'A'))}:")
         if event.formula is not None:
             yield form.formula(_equation(form.notation, event.letter, event.formula))
+    yield form.heading("What holds")
+    for entry in definitions(derivation):
+        yield form.formula(_equation(form.notation, entry.name, definition_value(entry)))
+    for line in laws(derivation):
+        yield form.formula(written(line.left, form.notation) + form.notation.equal + written(line.right, form.notation))
     for result in derivation.results:
-        yield from _result(derivation, result, form)
+        yield from _result(result, form)
     yield form.closing
 
 
@@ -79,12 +87,10 @@ def _equation(notation: Notation, name: str, *sides: Expression) -> str:
     return notation.equal.join([notation.letter(name), *(written(side, notation) for side in sides)])
 
 
-def _result(derivation: Derivation, result: Result, form: Form) -> Iterator[str]:
+def _result(result: Result, form: Form) -> Iterator[str]:
     n = form.notation
     yield form.heading(f"{result.name}, {result.meaning}: {number(result.value, result.unit)}")
-    for entry in result.definitions:
-        yield form.formula(_equation(n, entry.name, definition_value(entry)))
-    for line in (*result.lines, *result.substitutions):
+    for line in result.substitutions:
         yield form.formula(written(line.left, n) + n.equal + written(line.right, n))
     if result.gain is not None:
         yield form.formula(_equation(n, result.gain.name, result.gain.expression))
@@ -119,5 +125,5 @@ def _more(result: Result, form: Form) -> Iterator[str]:
         yield form.text("; ".join(difference_words(result)))
     if result.gap is not None:
         steps = "; ".join(f"{step.words}: {number(step.change, result.unit, 3)}" for step in result.gap.steps)
-        yield form.text(f"From {number(result.gap.hand, result.unit)} by hand to {number(result.gap.solved, result.unit)} "
-                        f"solved: {steps}.")  # fmt: skip
+        hand, solved = number(result.gap.hand, result.unit), number(result.gap.solved, result.unit)
+        yield form.text(f"From {hand} by hand to {solved} solved: {steps}.")
