@@ -154,7 +154,8 @@ def test_kit_manual_onset() -> None:
 def compound(bleed: float | None, first: float, second: float, v_be: float = 0.6, **more: float) -> list[str]:
     parts = [supply(20), resistor("R1", "in", "x", more.get("base", 1.2)),
              transistor("Q1", "pnp", "y", "x", "in", first, v_be),
-             transistor("Q2", "npn", "in", "y", "out", second, v_be), regulator(12), load(more.get("amperes", 3.0))]  # fmt: skip
+             transistor("Q2", "npn", "in", "y", "out", second, v_be), regulator(12),
+             load(more.get("amperes", 3.0))]  # fmt: skip
     return parts if bleed is None else [*parts, resistor("R2", "y", "out", bleed)]
 
 

@@ -173,8 +173,8 @@ def test_a_design_beside_it() -> None:
 def test_pages_hold_every_result(compound: Derivation, form: str) -> None:
     text = page(compound, form)
     assert "kit-manual-p5" in text
-    for sign in {"markdown": r"I_{\mathrm{REG}}", "latex": r"\begin{document}", "html": "<msub>", "typst": '_"REG"'}[form],:
-        assert sign in text
+    telling = {"markdown": r"I_{\mathrm{REG}}", "latex": r"\begin{document}", "html": "<msub>", "typst": '_"REG"'}
+    assert telling[form] in text
     if form == "html":
         for piece in text.split("<math")[1:]:
             ElementTree.fromstring("<math" + piece.split("</math>")[0] + "</math>")

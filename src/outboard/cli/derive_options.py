@@ -56,9 +56,9 @@ def letter_values(
 
 def dimension_of(letter: str) -> "Dimension":
     """What a letter measures, by its first sign."""
-    from outboard.quantity import CURRENT, NUMBER, RESISTANCE, VOLTAGE
+    from outboard.quantity import CONDUCTANCE, CURRENT, NUMBER, RESISTANCE, VOLTAGE
 
-    return {"V": VOLTAGE, "I": CURRENT, "R": RESISTANCE, "r": RESISTANCE}.get(letter[:1], NUMBER)
+    return {"g": CONDUCTANCE, "V": VOLTAGE, "I": CURRENT, "R": RESISTANCE, "r": RESISTANCE}.get(letter[:1], NUMBER)
 
 
 def target_of(letter: str, value: str) -> float:

@@ -1,6 +1,7 @@
 """Devices side by side that are taken as one of a kind: same nets, same figures, same resistor in the emitter."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from outboard.arrangements.design import DesignPart
 
@@ -32,3 +33,41 @@ def twin_of(part: DesignPart, parts: Sequence[DesignPart], groups: Mapping[str, 
         if groups[other.name] == groups[part.name] and other.part.pins == part.part.pins:
             return other.name
     return None
+
+
+@dataclass(frozen=True, slots=True)
+class Twins:
+    """Unknowns that are what the first of their kind is, and the parts and nets whose laws then say nothing new."""
+
+    same: Mapping[str, str]
+    parts: frozenset[str]
+    nets: frozenset[str]
+
+
+def twins(parts: Sequence[DesignPart], groups: Mapping[str, str]) -> Twins:
+    """Transistors alike, each with a ballast alike in an emitter net of its own."""
+    joined: dict[str, list[tuple[str, str]]] = {}
+    for part in parts:
+        for pin, at in part.part.pins.items():
+            joined.setdefault(at, []).append((part.name, pin))
+    same: dict[str, str] = {}
+    followers: set[str] = set()
+    nets: set[str] = set()
+    by_name = {part.name: part.part for part in parts}
+    for part in parts:
+        first = groups[part.name]
+        if part.part.kind != "bipolar" or first == part.name:
+            continue
+        own, other = part.part.pins["emitter"], by_name[first].pins["emitter"]
+        mine = [(groups[name], pin) for name, pin in joined[own] if name != part.name]
+        theirs = [(groups[name], pin) for name, pin in joined[other] if name != first]
+        if own == other or len(mine) != 1 or mine != theirs:
+            continue
+        (ballast,), (model,) = ([name for name, _ in joined[at] if name not in (part.name, first)]
+                                for at in (own, other))  # fmt: skip
+        pairs = ((part.name, first), (ballast, model))
+        same |= {f"{kind}:{a}": f"{kind}:{b}" for a, b in pairs for kind in ("b", "lost", "i")}
+        same[f"v:{own}"] = f"v:{other}"
+        followers |= {part.name, ballast}
+        nets.add(own)
+    return Twins(same, frozenset(followers), frozenset(nets))

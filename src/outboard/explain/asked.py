@@ -59,6 +59,7 @@ class Result:
     told            the same, from its main terms; what neglects start from
     solved_value    what the full solution gives at the same point; None where there is none
     good_from       the load from which the shortest formula keeps its promise, with all greater loads
+    too_long        the result has so many terms that small ones were not looked for
     """
 
     name: str
@@ -81,6 +82,7 @@ class Result:
     inverse: Inverse | None = None
     difference: Difference | None = None
     gap: Gap | None = None
+    too_long: bool = False
 
 
 @dataclass(frozen=True, slots=True)

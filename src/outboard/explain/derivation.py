@@ -30,6 +30,9 @@ LOAD, INPUT = "I_O", "V_I"
 FURTHER = 10.0
 """The load is followed to so many times full load."""
 
+LONG = 120
+"""Terms above and below the fraction line together, from which a result is not shortened any more."""
+
 GIVES_UP = ("limits its current", "drops out", "the rail is dead", "is starved")
 
 
@@ -167,13 +170,14 @@ def _result(
     ideal = ground.ideal
     solved = ground.symbols.solved(quantity.row, quantity.name)
     box = Box(solved.letters_in(ideal.letters), solved.definitions)
-    told = told_from(solved, box.numbers)
+    long = len(solved.over) + len(solved.under) > LONG
+    told = solved.expression if long else told_from(solved, box.numbers)
     gain = composite_gain(solved.expression, ideal.letters)
     exact = with_name(solved.expression, gain) if gain else solved.expression
     worth = ground.point.read(quantity.row)
-    steps = tuple(neglected(told, box, solved.tidy)) if worth else ()
+    steps = tuple(neglected(told, box, solved.tidy)) if worth and not long else ()
     short = None
-    if asked.within is not None and worth:
+    if asked.within is not None and worth and not long:
         options = [shortest(form, box, solved.tidy, asked.within) for form in dict.fromkeys((told, solved.expression))]
         short = min(options, key=lambda option: weight(option.expression))
     start = None
@@ -185,7 +189,7 @@ def _result(
         tuple(_coincidences(quantity, solved, ideal, box, gain.expression if gain else None)), steps, short, start,
         tuple(sensitivities(ideal, solved)) if asked.sensitivities else (),
         _inverse(ground, quantity, solved, asked),
-        _difference(quantity, solved, ideal, other), gap,
+        _difference(quantity, solved, ideal, other), gap, long,
     )  # fmt: skip
 
 

@@ -69,7 +69,8 @@ def composite_gain(expression: Expression, letters: Letters) -> Named | None:
     for under in _denominators(expression):
         for term in under.terms if isinstance(under, Sum) else ():
             inside = list(names(term))
-            if isinstance(term, Product) and len(inside) > 1 and all(letters[n].unit == "1" for n in inside):
+            positive = isinstance(term, Product) and not is_negative(term)
+            if positive and len(inside) > 1 and all(letters[n].unit == "1" for n in inside):
                 return Named("h_FE", term, "gain of the pair together")
     return None
 

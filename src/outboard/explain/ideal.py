@@ -6,6 +6,7 @@ Every device has switches; each state of a switch is one equation and the condit
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from outboard.explain.alike import Twins
 from outboard.explain.letters import Letters
 from outboard.explain.rows import Row
 
@@ -66,6 +67,7 @@ class Ideal:
     unknowns    nets first, then branch currents
     quantities  what can be asked for, by letter
     left_out    what hand algebra does not count, in words
+    twins       devices that do as the first of their kind does
     """
 
     letters: Letters
@@ -75,6 +77,7 @@ class Ideal:
     unknowns: tuple[str, ...]
     quantities: Mapping[str, Quantity]
     left_out: tuple[str, ...]
+    twins: Twins
 
     @property
     def values(self) -> dict[str, float]:

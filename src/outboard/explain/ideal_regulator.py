@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from outboard.arrangements.design import DesignPart
-from outboard.explain.hand_figures import figure_of
+from outboard.explain.hand_figures import HandFigure, figure_of
 from outboard.explain.ideal import Law, Margin, State, Switch
 from outboard.explain.letters import index_of
 from outboard.explain.rows import Row, across, constant, less, times, total
@@ -73,11 +73,11 @@ def _add_limit(b: "Builder", part: DesignPart, k: str, limit: Row, differential:
         last = b.letter(f"V_2{k}", figure_of(part, "foldback_end", 30.0), "V", "differential where it has fallen")
         before = less(constant(1.0, first), differential)
         behind = less(differential, constant(1.0, last))
-        down = total(
-            times(limit, 1.0, last), times(limit, -1.0, first), constant(-1.0, full, last), constant(1.0, full, first),
-            times(differential, 1.0, full), times(differential, -1.0, short),
-            constant(-1.0, full, first), constant(1.0, short, first),
-        )  # fmt: skip
+        steep = figure_of(part, "current_limit", 0.0).value - figure_of(part, "short_circuit_current", 0.0).value
+        width = figure_of(part, "foldback_end", 30.0).value - figure_of(part, "foldback_start", 10.0).value
+        slope = b.letter(f"g_f{k}", HandFigure.exactly(steep / width, "from the ends of the foldback line"), "S",
+                         f"how steeply the limit of {name} folds back")  # fmt: skip
+        down = total(flat, times(before, -1.0, slope))
         falls = f"the limit of {name} begins to fold back"
         states = {
             "flat": State(flat, (Margin(before, "falling", falls),), ""),

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from outboard.arrangements.design import DesignPart
 from outboard.errors import OutboardError
-from outboard.explain.alike import alike, twin_of
+from outboard.explain.alike import alike, twin_of, twins
 from outboard.explain.hand_figures import HandFigure, diode_figures, figure_of, transistor_figures
 from outboard.explain.ideal import Ideal, Law, Margin, Quantity, State, Switch
 from outboard.explain.ideal_regulator import add_regulator
@@ -93,7 +93,8 @@ def idealised(
         b.ask(name, net(at), "V", f"voltage of net {at}", "", at)
     unknowns = (*(f"v:{at}" for at in nets), *b.branches)
     flows = {at: tuple(b.flows[at]) for at in nets}
-    return Ideal(b.letters, tuple(b.laws), tuple(b.switches), flows, unknowns, b.quantities, tuple(b.left_out))
+    return Ideal(b.letters, tuple(b.laws), tuple(b.switches), flows, unknowns, b.quantities, tuple(b.left_out),
+                 twins(parts, b.groups))  # fmt: skip
 
 
 def _resistor(b: Builder, part: DesignPart) -> None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from outboard.explain.alike import Twins
 from outboard.explain.deadline import within
 from outboard.explain.expression import Expression, Sign, added, divided, is_negative, multiplied, names, negative
 from outboard.explain.ideal import Ideal, Regime, equations
@@ -83,10 +84,20 @@ class Symbols:
         self.ring, *generators = ring([f"x{i}" for i in range(len(names))], ZZ)  # a letter may hold a comma
         self.letters = dict(zip(names, generators, strict=True))
         self.tidy = Tidy(self.ring, names, [*drives, *self.named.values()])
+        self.twins = self._twins()
         self.potentials: dict[str, tuple[str, Poly]] = {"v:ground": ("v:ground", self.ring.zero)}
         self.definitions: dict[str, Definition] = {}
         self.equations = list(self._equations())
         self.wanted = WANTED
+
+    def _twins(self) -> Twins:
+        """Those that are alike in this regime; none where one conducts and its like does not."""
+        for name, state in self.regime.items():
+            part, _, what = name.partition(" ")
+            model = self.ideal.twins.same.get(f"b:{part}", "").removeprefix("b:")
+            if model and self.regime[f"{model} {what}"] != state:
+                return Twins({}, frozenset(), frozenset())
+        return self.ideal.twins
 
     @staticmethod
     def _current_name(resistor: str) -> str:
@@ -105,8 +116,8 @@ class Symbols:
     def row(self, row: Row) -> dict[str, Poly]:
         """A row with polynomials, potentials that are known put in."""
         found: dict[str, Poly] = {}
-        for unknown, terms in row.items():
-            factor = self.polynomial(terms)
+        for written, terms in row.items():
+            factor, unknown = self.polynomial(terms), self.twins.same.get(written, written)
             place, shift = self.potentials.get(unknown, (unknown, None))
             if shift is not None:
                 found[ONE] = found.get(ONE, self.ring.zero) + factor * shift
@@ -117,14 +128,18 @@ class Symbols:
 
     def _equations(self) -> Iterator[tuple[str, dict[str, Poly]]]:
         """What is left to be solved, each with the name of what it is about."""
-        laws = [(law.resistor, law.row) for law in self.ideal.laws]
-        laws += [(switch.part, switch.states[self.regime[switch.name]].equation) for switch in self.ideal.switches]
+        followers = self.twins.parts
+        laws = [(law.resistor, law.row) for law in self.ideal.laws if law.resistor not in followers]
+        laws += [(switch.part, switch.states[self.regime[switch.name]].equation)
+                 for switch in self.ideal.switches if switch.part not in followers]  # fmt: skip
         waiting, before = self._potentials(laws), -1
         while len(waiting) != before:
             before = len(waiting)
             waiting = [(about, row) for about, row in waiting if not self._known(about, self.row(row))]
         yield from ((about, self.row(row)) for about, row in waiting)
         for at, flows in self.ideal.flows.items():
+            if at in self.twins.nets:
+                continue
             yield f"net {at}", self.row(total(*(row for _, _, row in flows)))
 
     def _known(self, about: str, found: dict[str, Poly]) -> bool:

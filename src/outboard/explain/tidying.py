@@ -100,15 +100,16 @@ class Tidy:
 
     def coefficient(self, poly: Poly, place: int) -> Poly:
         """What stands before a letter that occurs once at most."""
-        found = {m[:place] + (0,) + m[place + 1 :]: c for m, c in poly.terms() if m[place]}
+        found = {(*m[:place], 0, *m[place + 1 :]): c for m, c in poly.terms() if m[place]}
         return self.ring.from_dict(found)
 
     def _factors(self, poly: Poly) -> tuple[Any, list[tuple[Poly, int]]]:
-        """Number and factors, looked for in a ring of the polynomial's own letters only; none in a long one."""
+        """Number and factors, looked for in a ring of the polynomial's own letters; single letters of a long one."""
         if len(poly) > MOST_FACTORED:
-            monomial, rest = poly.terms_gcd()
-            single = [(self.ring.gens[i], power) for i, power in enumerate(monomial) if power]
-            return 1, [*single, (rest, 1)] if single else [(poly, 1)]
+            common = [min(powers) for powers in zip(*poly.monoms(), strict=True)]
+            single = [(self.ring.gens[i], power) for i, power in enumerate(common) if power]
+            rest = {tuple(a - b for a, b in zip(m, common, strict=True)): c for m, c in poly.terms()}
+            return 1, [*single, (self.ring.from_dict(rest), 1)]
         places = [i for i in range(len(self.letters)) if any(monomial[i] for monomial in poly.monoms())]
         small = _ring(len(places))
         content, factors = small.from_dict({tuple(m[i] for i in places): c for m, c in poly.terms()}).factor_list()

@@ -28,9 +28,10 @@ def write_result(plate: Plate, derivation: Derivation, result: Result) -> None:
     for line in result.substitutions:
         plate.say(Text.assemble(("put in:  ", QUIET), f"{formula(line.left)} = {formula(line.right)}"), 4)
     if result.gain is not None:
-        shown = Text(f"{_put_in(result.gain.name, result.gain.expression, pieces)} = {pieces['h_FE']}")
-        plate.say(shown.append(f"  {result.gain.meaning}{source_of(result.coincides, 'h_FE')}", style=QUIET), 4)
-    plate.say(Text(f"{_put_in(result.name, result.exact, pieces)} = {worth}", style="bold"), 4)
+        gain = Text(f"{_put_in(result.gain.name, result.gain.expression, pieces)} = {pieces['h_FE']}")
+        plate.say(gain.append(f"  {result.gain.meaning}{source_of(result.coincides, 'h_FE')}", style=QUIET), 4)
+    shown = equation(result.name, result.exact) if result.too_long else _put_in(result.name, result.exact, pieces)
+    plate.say(Text(f"{shown} = {worth}", style="bold"), 4)
     if result.told != result.exact and (result.gain is None or _told_apart(result)):
         plate.say(Text.assemble(("the same:  ", QUIET), equation(result.name, _with_gain(result, result.told))), 4)
     for found in result.coincides:
@@ -81,6 +82,8 @@ def _coincides(found: Coincides) -> str:
 
 
 def _write_neglects(plate: Plate, result: Result) -> None:
+    if result.too_long:
+        plate.quietly("too many terms to look for small ones; parts that are alike would make it short", 4)
     if not result.neglects:
         return
     rows: list[list[Cell]] = []

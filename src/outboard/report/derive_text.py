@@ -45,7 +45,7 @@ def write(plate: Plate, derivation: Derivation) -> None:
 
 def _write_boundaries(plate: Plate, derivation: Derivation) -> None:
     if derivation.load is not None and derivation.load_end is not None:
-        end = max([derivation.load * 1.25, *(event.at * 1.1 for event in derivation.loads)])
+        end = max([1e-3, derivation.load * 1.25, *(event.at * 1.1 for event in derivation.loads)])
         plate.say(bar(derivation.loads, derivation.load, end))
         rows = [_event(number, event) for number, event in enumerate(derivation.loads)]
         rows.append([Text("●"), written(derivation.load, "A"), "this point", ""])
@@ -53,7 +53,9 @@ def _write_boundaries(plate: Plate, derivation: Derivation) -> None:
         if not derivation.loads or derivation.loads[-1].part == "" or "starts" in derivation.loads[-1].event:
             plate.quietly(f"nothing else changes over up to {written(derivation.load_end, 'A', 3)}, in this model")
     for event in derivation.inputs[:1]:
-        plate.say(f"lowest input  {written(event.at, 'V')}, where {event.event}")
+        lowest = "drops out" in event.event or "saturates" in event.event
+        heading = "lowest input" if lowest else "as the input falls, first at"
+        plate.say(f"{heading}  {written(event.at, 'V')}, where {event.event}")
         if event.formula is not None:
             plate.say(equation(event.letter, event.formula), indent=4)
 

@@ -56,6 +56,7 @@ def _result(result: Result) -> Object:
         "substitutions": [{"left": formula(line.left), "right": formula(line.right)} for line in result.substitutions],
         "gain": None if result.gain is None else {"name": result.gain.name, "formula": formula(result.gain.expression)},
         "exact": formula(result.exact),
+        "too_long_to_shorten": result.too_long,
         "from_main_terms": formula(result.told),
         "coincides": [{"ours": c.ours, "formula": c.published.key, "text": c.published.text,
                        "source": c.published.source, "renamed": dict(c.published.renamed), "left_out": c.left_out}
