@@ -153,3 +153,12 @@ def test_bleed_onset(printed):
     onset = compound.bleed_onset_current(base_emitter_voltage=0.65, bleed_resistance=47.0)
     assert onset == printed("13.83", 1e-3)
     assert leakage.bleed_resistor_for_onset(base_emitter_voltage=0.65, onset_current=onset) == pytest.approx(47.0)
+
+
+@pytest.mark.parametrize(("drawn_out", "microseconds"), [(0.0, "1.833"), (0.7 / 47.0, "1.477"), (0.1, "0.713")])
+def test_storage_time(drawn_out, microseconds, printed):
+    """C10. Charge control (form: memory; numbers derived): 2 µs, 100 mA, 40 mA needed; no bleed, 47 Ω, 100 mA out."""
+    found = transistor.storage_time(
+        storage_constant=2e-6, base_current=0.1, turn_off_current=drawn_out, edge_current=0.04
+    )
+    assert found == printed(microseconds, 1e-6)

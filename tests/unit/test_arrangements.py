@@ -3,11 +3,14 @@
 import pytest
 
 from outboard.arrangements import designed, respread
+from outboard.arrangements.transistor_figures import Place, transistor_figures
 from outboard.brief import read_text
 from outboard.errors import WrongInput
 from outboard.identify import identified
 from outboard.network.part import Heat
 from outboard.parts import find
+
+KELVIN = 273.15
 
 PROMISED = """\
 [input]
@@ -237,3 +240,21 @@ def test_types_of_explicit_parts(old, new, where, said, write):
     (mistake,) = mistakes(text)
     assert mistake.where == where and said in mistake.what and write in mistake.write
     assert text.splitlines()[mistake.line - 1] == "[[parts]]"
+
+
+def test_a_value_that_a_pair_does_not_have_is_refused():
+    """The leakage of one emitter makes no sense for two transistors in one package."""
+    new = OWN_DRIVER.replace('"TIP32C"', '"TIP127"').replace("emitter_resistance", "emitter_leakage_current")
+    (mistake,) = mistakes(compound(parts=new.replace("0.25 Ω", "1 pA")))
+    assert mistake.where == "parts.Q1.emitter_leakage_current" and "TIP127 holds a pair" in mistake.what
+
+
+def test_hand_figures_of_a_pair_count_two_junctions():
+    """V_BE falls faster than one junction's can, −2.3 mV/K at most (recalled), and gain with twice the exponent."""
+    place = Place("Q1", 2.0, 4.0, KELVIN - 10.0, KELVIN + 100.0)
+    figures = transistor_figures(find("TIP122"), place)
+    warm = transistor_figures(find("TIP122"), Place("Q1", 2.0, 4.0, KELVIN + 25.0, KELVIN + 100.0))
+    slope = (figures.most_voltage.value - warm.most_voltage.value) / 35.0
+    assert 2.3e-3 < slope < 4.6e-3
+    assert warm.least_gain.value / figures.least_gain.value == pytest.approx((298.15 / 263.15) ** 3.0, rel=1e-6)
+    assert 1.1 < figures.onset.value < 1.6 and not figures.overstrained

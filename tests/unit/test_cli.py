@@ -90,8 +90,8 @@ VERDICT = {"enum": ["PASS", "FAIL", "UNDECIDED"]}
 COUNT = {"type": "integer", "minimum": 0}
 FINDING = shape(
     requirement=TEXT, part={"type": ["string", "null"]}, verdict=VERDICT, worst=MAYBE, limit=MAYBE, margin=MAYBE,
-    unit=TEXT, limit_kind=TEXT, source=TEXT, rests_on=TEXTS, corner=all_of({"type": ["number", "string"]}),
-    in_words=TEXT, missing=TEXTS, note=TEXT,
+    unit=TEXT, limit_kind=TEXT, source=TEXT, derating={"type": ["string", "null"]}, rests_on=TEXTS,
+    corner=all_of({"type": ["number", "string"]}), in_words=TEXT, missing=TEXTS, note=TEXT,
 )  # fmt: skip
 VERIFIED = shape(
     verdict=VERDICT, counts=shape(PASS=COUNT, FAIL=COUNT, UNDECIDED=COUNT), findings=list_of(FINDING),

@@ -38,6 +38,7 @@ pass = {{ sink = "main", pad = "0.3 K/W" }}
 regulator = {{ sink = "main", pad = "1.1 K/W" }}
 """
 TYPES = {"bypass": 'pass = "MJ2955"', "compound": 'driver = "BD140"\npass = "2N3055"'}
+PAIRS = {"bypass": 'pass = "TIP127"', "compound": 'driver = "BD140"\npass = "TIP122"'}
 
 
 def solution(design):
@@ -60,6 +61,17 @@ def test_expanded_design_has_the_same_solution(arrangement, count):
     before, after = solution(design), solution(expanded(design))
     assert before.keys() == after.keys()
     assert len(before) > 5 + count
+    assert max(abs(before[node] - after[node]) for node in before) <= 1e-12
+
+
+@pytest.mark.parametrize("arrangement", PAIRS)
+def test_a_pair_is_written_out_by_its_type(arrangement):
+    """`model` goes with the type and is not written; the solution stays."""
+    text = BRIEF.format(arrangement=arrangement, types=PAIRS[arrangement], count=2)
+    design = designed(read_text(text, "design.toml"))
+    assert sum(part.part.model == "darlington" for part in design.parts) == 2
+    assert "model" not in expanded_text(design)
+    before, after = solution(design), solution(expanded(design))
     assert max(abs(before[node] - after[node]) for node in before) <= 1e-12
 
 

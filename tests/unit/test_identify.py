@@ -4,16 +4,23 @@ The reference below evaluates the models' equations with mpmath, apart from the 
 here from the data sheets named beside them; none is taken from the catalogue.
 """
 
+import os
 from dataclasses import replace
+from functools import cache
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
 from mpmath import exp, findroot, log, mp, mpf, sqrt, tanh
 
 from outboard.identify import AXES, bipolar, diode, identified, regulator
-from outboard.identify.deviation import _above, _below, _exact, deviations, worst_deviations
+from outboard.identify.agreement import above, below, exact
+from outboard.identify.deviation import deviations, worst_deviations
+from outboard.identify.deviation_table import ACCEPTED, accepted, deviation_table, every_type
 from outboard.identify.gain import printed_points
+from outboard.identify.operating import active_point
 from outboard.parts import catalogue, find, ratings
+from outboard.parts.records import SYMBOLS
 from outboard.sources import sources
 
 mp.dps = 30
@@ -59,14 +66,21 @@ def active(values, ic, vce):
 
 def saturated(values, ic, ib):
     """Collector-emitter voltage at a forced gain."""
+    return saturated_voltages(values, ic, ib)[1]
+
+
+def saturated_voltages(values, ic, ib):
+    """Base-emitter and collector-emitter voltage at a forced gain."""
     values = {**values, "cutoff_current": 0}
 
     def balance(vbe, vbc):
         collector, base = transistor_currents(values, vbe, vbc)
         return collector / ic - 1, base / ib - 1
 
-    vbe, vbc = findroot(balance, (mpf("0.85"), mpf("0.75")), tol=1e-15)
-    return float(vbe - vbc + values["collector_resistance"] * ic + values["emitter_resistance"] * (ic + ib))
+    near = K_OVER_Q * T0 * log(2 * ic / mpf(values["saturation_current"]))
+    vbe, vbc = findroot(balance, (near, near - mpf("0.06")), tol=1e-15)
+    lifted = values["emitter_resistance"] * (ic + ib)
+    return float(vbe + lifted), float(vbe - vbc + values["collector_resistance"] * ic + lifted)
 
 
 # ---- reference: regulator --------------------------------------------------------------------------------------
@@ -140,7 +154,96 @@ TRANSISTORS = {
         [(15, 1.5, 1.8), (25, 5, 4)],
         [(25, 0.7e-3)],
     ),
-}
+    # STMicroelectronics TIP35C/TIP36C Rev 5; the row of 15 A, 15 to 75, is recalled
+    "TIP35C": (
+        [(1.5, 4, 25, None), (15, 4, 15, 75)],
+        [(15, 4, 2)],
+        [(15, 1.5, 1.8), (25, 5, 4)],
+        [(25, 0.7e-3)],
+    ),
+    # ON Semiconductor TIP31G/TIP32G p. 2; I_CES Multicomp V1.0
+    "TIP31C": ([(1, 4, 25, None), (3, 4, 10, 50)], [(3, 4, 1.8)], [(3, 0.375, 1.2)], [(25, 0.2e-3)]),
+    # Mospec (gain at 1 A), STMicroelectronics Dec 2000; the gain at 3 A is recalled
+    "BD242C": ([(1, 4, 25, None), (3, 4, 10, None)], [(3, 4, 1.8)], [(3, 0.6, 1.2)], [(25, 0.2e-3)]),
+    # Fairchild TIP42 Rev. A (gain), Multicomp TIP42C V1.1
+    "TIP42C": ([(0.3, 4, 30, None), (3, 4, 15, 75)], [(6, 4, 2)], [(6, 0.6, 1.5)], [(25, 0.4e-3)]),
+    # recalled, all of them
+    "TIP41C": ([(0.3, 4, 30, None), (3, 4, 15, 75)], [(6, 4, 2)], [], []),
+    # STMicroelectronics D44H11/D45H11 Rev 5 p. 3
+    "D44H11": ([(2, 1, 60, None), (4, 1, 40, None)], [], [(8, 0.4, 1)], [(25, 10e-6)]),
+    "D45H11": ([(2, 1, 60, None), (4, 1, 40, None)], [], [(8, 0.4, 1)], [(25, 10e-6)]),
+    # onsemi MJL3281A/D (gain); Motorola, 1990s issue (V_CE(sat)); V_BE(on) and I_CBO recalled
+    "MJL1302A": (
+        [(0.5, 5, 75, 150), (1, 5, 75, 150), (3, 5, 75, 150), (5, 5, 75, 150), (8, 5, 45, None)],
+        [(8, 5, 1.5)],
+        [(10, 1, 3)],
+        [(25, 50e-6)],
+    ),
+    # Motorola MJ15003/D REV 7; V_BE(on), V_CE(sat) and the 2 V of the gain row recalled
+    "MJ15003": ([(5, 2, 25, 150)], [(5, 2, 2)], [(5, 0.5, 1)], [(25, 100e-6), (150, 2e-3)]),
+    # ON Semiconductor MJ15022/MJ15024 p. 2
+    "MJ15024": (
+        [(8, 4, 15, 60), (16, 4, 5, None)],
+        [(8, 4, 2.2)],
+        [(8, 0.8, 1.4), (16, 3.2, 4)],
+        [(25, 250e-6)],
+    ),
+    # Motorola index (gain, V_CE of the rows recalled); V_BE(on) and I_CEO recalled
+    "2N3771": ([(15, 4, 15, 60)], [(15, 4, 2.7)], [], [(25, 10e-3)]),
+    "2N3772": ([(10, 4, 15, 60)], [(10, 4, 2.2)], [], [(25, 10e-3)]),
+    # New Jersey Semiconductor 2N3773/2N6609 p. 2
+    "2N3773": (
+        [(8, 4, 15, 60), (16, 4, 5, None)],
+        [(8, 4, 2.2)],
+        [(8, 0.8, 1.4), (16, 3.2, 4)],
+        [(25, 2e-3), (150, 10e-3)],
+    ),
+    # Multicomp 2N3906 V1.1; I_CBO JCST
+    "2N3906": (
+        [(1e-4, 1, 60, None), (1e-3, 1, 80, None), (0.01, 1, 100, 300), (0.05, 1, 60, None), (0.1, 1, 30, None)],
+        [],
+        [(0.01, 1e-3, 0.25), (0.05, 5e-3, 0.4)],
+        [(25, 0.1e-6)],
+    ),
+    # MCC 2N3904
+    "2N3904": (
+        [(1e-4, 1, 40, None), (1e-3, 1, 70, None), (0.01, 1, 100, 300), (0.05, 1, 60, None), (0.1, 1, 30, None)],
+        [],
+        [(0.01, 1e-3, 0.2), (0.05, 5e-3, 0.3)],
+        [],
+    ),
+    # Rectron BC556/BC557/BC558; the groups A, B, C together
+    "BC557": (
+        [(2e-3, 5, 110, 800)],
+        [(2e-3, 5, 0.7), (0.01, 5, 0.82)],
+        [(0.01, 0.5e-3, 0.3), (0.1, 5e-3, 0.65)],
+        [(25, 15e-9), (150, 4e-6)],
+    ),
+    # Fairchild PN2907A Rev. 1.1.2 p. 3
+    "2N2907A": (
+        [(1e-4, 10, 75, None), (1e-3, 10, 100, None), (0.01, 10, 100, None), (0.15, 10, 100, 300),
+         (0.5, 10, 50, None)],
+        [],
+        [(0.15, 0.015, 0.4), (0.5, 0.05, 1.6)],
+        [(25, 20e-9), (150, 20e-6)],
+    ),
+    # MCC 2N4403
+    "2N4403": (
+        [(1e-4, 1, 30, None), (1e-3, 1, 60, None), (0.01, 1, 100, None), (0.15, 2, 100, 300), (0.5, 2, 20, None)],
+        [],
+        [(0.15, 0.015, 0.4), (0.5, 0.05, 0.75)],
+        [(25, 0.1e-6)],
+    ),
+}  # fmt: skip
+
+# V_BE(sat) where no V_BE(on) is printed: I_C, I_B, least, most; the same documents.
+SATURATED = [
+    ("D44H11", 8, 0.8, None, 1.5), ("D45H11", 8, 0.8, None, 1.5),
+    ("2N3906", 0.01, 1e-3, 0.65, 0.85), ("2N3906", 0.05, 5e-3, None, 0.95),
+    ("2N3904", 0.01, 1e-3, 0.65, 0.85), ("2N3904", 0.05, 5e-3, None, 0.95),
+    ("2N2907A", 0.15, 0.015, None, 1.3), ("2N2907A", 0.5, 0.05, None, 2.6),
+    ("2N4403", 0.15, 0.015, 0.75, 0.95), ("2N4403", 0.5, 0.05, None, 1.3),
+]  # fmt: skip
 GAINS = [(name, *row) for name, (gains, *_) in TRANSISTORS.items() for row in gains]
 SATURATIONS = [(name, *row) for name, (_, _, rows, _) in TRANSISTORS.items() for row in rows]
 VOLTAGES = [(name, *row) for name, (_, rows, _, _) in TRANSISTORS.items() for row in rows]
@@ -156,7 +259,7 @@ def test_gain_at_the_printed_currents(name, ic, vce, least, most):
     assert usual >= least
     if most is not None:
         assert usual <= most
-        assert active(bipolar(part).at(gain="most"), ic, vce)[1] == pytest.approx(most, rel=0.05)
+        assert active(bipolar(part, ic).at(gain="most"), ic, vce)[1] == pytest.approx(most, rel=0.05)
 
 
 @pytest.mark.parametrize(("name", "ic", "vce", "limit"), VOLTAGES)
@@ -169,7 +272,62 @@ def test_base_emitter_voltage_at_the_limit(name, ic, vce, limit):
         assert any("is not reached" in note for note in found.notes)
     else:
         assert ends[2] == pytest.approx(limit, rel=0.05)
-    assert ends[0] > 0.55, "no silicon junction carries its test current below this"
+    assert ends[0] > 0.549, "no silicon junction carries its test current below this; the BC557 prints 0.55 V"
+
+
+@pytest.mark.parametrize(("name", "ic", "ib", "least", "most"), SATURATED)
+def test_base_emitter_voltage_in_saturation(name, ic, ib, least, most):
+    """Where V_BE(sat) stands for V_BE(on); the 2N2907A keeps a part of it in its base, since V_CE(sat) is low."""
+    found = bipolar(find(name), ic)
+    ends = [saturated_voltages(values, ic, ib)[0] for values in (found.at(V_BE="least"), found.at(V_BE="most"))]
+    usual, across = saturated_voltages(found.values, ic, ib)
+    assert ends[0] < usual < ends[1] and across > 0.0
+    if name == "2N2907A":
+        assert 0.85 * most < ends[1] <= most
+        assert any("V_CE(sat) leaves the emitter less" in note for note in found.notes)
+    else:
+        assert ends[1] == pytest.approx(most, rel=0.05)
+    if least is not None:
+        assert ends[0] == pytest.approx(least, rel=0.05)
+
+
+def test_typical_figures_of_the_bc557():
+    """Rectron: group B 150 at 10 µA, 290 at 2 mA, 200 at 100 mA; V_BE(on) 0.55, 0.66, 0.7 V at 2 mA, 5 V."""
+    values = bipolar(find("BC557B")).values
+    for ic, gain in ((1e-5, 150), (2e-3, 290), (0.1, 200)):
+        assert active(values, ic, 5)[1] == pytest.approx(gain, rel=0.05)
+    found = bipolar(find("BC557"))
+    assert active(found.values, 2e-3, 5)[0] == pytest.approx(0.66, abs=0.005)
+    assert active(found.at(V_BE="least"), 2e-3, 5)[0] == pytest.approx(0.55, abs=0.005)
+    assert saturated(found.values, 0.1, 5e-3) == pytest.approx(0.25, rel=0.05)
+
+
+@pytest.mark.parametrize("name", ["TIP122", "TIP127", "TIP120", "TIP125"])
+def test_a_pair_from_microamperes_to_beyond_its_rating(name):
+    """Usual values stay; R_2 of 120 Ω (recalled) makes gain fall below 10 mA, where the output transistor is off."""
+    plain = bipolar(find(name))
+    for current in (1e-6, 1e-3, 5e-3, 0.0199, 0.0201, 0.5, 3.0, 5.0, 8.0):
+        other = bipolar(find(name), current)
+        assert other.values == plain.values and set(other.values) == set(other.origins)
+        least, most = (other.spread("gain").least[0], other.spread("gain").most[0])
+        assert 0 < least <= plain.values["forward_gain"] <= most
+    gains = [ic / active_point(plain.values, ic, 4.0)[1] for ic in (1e-3, 5e-3, 0.0199, 0.0201, 0.1)]
+    assert gains == sorted(gains) and gains[0] < 20
+    assert gains[3] / gains[2] == pytest.approx(1.0, abs=0.03), "both ways of solving meet"
+    volts = [active_point(plain.values, ic, 4.0)[0] for ic in (1e-6, 1e-3, 5e-3, 0.0199, 0.0201, 0.1)]
+    assert volts == sorted(volts)
+
+
+def test_a_pair_is_told_from_a_transistor():
+    """TIP122: h_FE 2500 at 4 A typical (ON Semiconductor TIP120/D Rev. 9), two gains of 40 to 100 between them."""
+    found = bipolar(find("TIP122"))
+    assert found.model == "darlington" and bipolar(find("2N3055")).model is None
+    assert 40 < found.values["forward_gain"] == found.values["driver_forward_gain"] < 150
+    assert found.origins["output_base_resistor"].kind == "recalled"
+    assert any("reverse current" in note for note in found.notes)
+    bare = replace(find("TIP122"), figures=tuple(row for row in find("TIP122").figures if row.name[:2] != "RB"))
+    assert any("left out: gain does not fall" in note for note in bipolar(bare).notes)
+    assert found.spread("gain").fields == ("forward_gain", "driver_forward_gain")
 
 
 @pytest.mark.parametrize(("name", "ic", "ib", "limit"), SATURATIONS)
@@ -215,7 +373,7 @@ def test_every_end_keeps_the_structure_of_the_network(name):
     """Inner resistances may neither appear nor vanish between the ends."""
     found = bipolar(find(name), 1.0)
     for end in ("least", "usual", "most"):
-        values = found.at(V_BE=end, gain=end, leakage=end)
+        values = found.at(**{spread.axis: end for spread in found.spreads})
         assert values["emitter_resistance"] > 0 and values["collector_resistance"] > 0
         assert set(values) == set(found.values)
 
@@ -397,33 +555,63 @@ def test_a_missing_limit_is_undecided():
 
 # ---- all -------------------------------------------------------------------------------------------------------
 
-@pytest.mark.parametrize("name", sorted(catalogue()))
+EVERY_TYPE = [part.name for part in every_type(catalogue())]
+
+
+@cache
+def rows_of(name):
+    return deviations(find(name))
+
+
+@pytest.mark.parametrize("name", EVERY_TYPE)
 def test_no_figure_is_missed_by_more_than_five_per_cent(name):
-    found = deviations(find(name))
+    found = rows_of(name)
     assert found
     for row in found:
-        assert abs(row.relative) <= 0.05, row
+        assert abs(row.relative) <= 0.05 or accepted(row), row
+
+
+def test_every_accepted_deviation_is_one():
+    """Nothing is listed that the models meet; a usual device keeps its limit, the most one is on the careful side."""
+    for parts, figure, at, end in ACCEPTED:
+        for part in parts:
+            there = [row for row in rows_of(part) if (row.figure, row.at, row.end) == (figure, at, end)]
+            assert max(abs(row.relative) for row in there) > 0.05, (part, figure)
+            limits = [r.most for r in find(part).figures if SYMBOLS[r.name] == figure and r.most is not None]
+            if end == "usual":
+                assert not limits or there[0].model <= max(limits)
+            else:
+                assert all(0 < row.relative < 0.3 for row in there)
+
+
+def test_the_table_of_worst_deviations_is_that_of_the_models():
+    """OUTBOARD_RENEW_GOLDEN=1 writes it anew."""
+    table, place = deviation_table(catalogue()), Path(__file__).parents[2] / "docs" / "model-deviations.md"
+    if os.environ.get("OUTBOARD_RENEW_GOLDEN"):
+        place.write_text(table, encoding="utf-8")
+    assert place.read_text(encoding="utf-8") == table
+    assert table.count("\n| ") == len(EVERY_TYPE) + 1
 
 
 def test_worst_deviation_of_each_type():
     worst = worst_deviations(catalogue())
-    assert set(worst) == set(catalogue())
+    assert set(worst) == {name for name, part in catalogue().items() if part.kind != "mosfet"}
     assert all(row.part == name for name, row in worst.items())
 
 
 def test_a_deviation_can_be_seen():
     """A drop-out figure that the model does not meet shows up."""
-    assert _exact("X", "V_O", "", "usual", 5.5, 5.0).relative == pytest.approx(0.1)
-    assert _below("X", "V_O", "", "usual", 5.5, 5.0).relative == pytest.approx(0.1)
-    assert _below("X", "V_O", "", "usual", 4.5, 5.0).relative == 0
-    assert _above("X", "V_O", "", "usual", 4.5, 5.0).relative == pytest.approx(-0.1)
+    assert exact("X", "V_O", "", "usual", 5.5, 5.0).relative == pytest.approx(0.1)
+    assert below("X", "V_O", "", "usual", 5.5, 5.0).relative == pytest.approx(0.1)
+    assert below("X", "V_O", "", "usual", 4.5, 5.0).relative == 0
+    assert above("X", "V_O", "", "usual", 4.5, 5.0).relative == pytest.approx(-0.1)
     part = find("2N3055")
     rows = [replace(row, most=0.2) if row.name == "VCE_sat" else row for row in part.figures]
     missed = [row for row in deviations(replace(part, figures=tuple(rows))) if row.figure == "V_CE(sat)"]
     assert any(row.relative > 0.05 for row in missed)
 
 
-@pytest.mark.parametrize("name", sorted(catalogue()))
+@pytest.mark.parametrize("name", EVERY_TYPE)
 def test_every_value_says_where_it_comes_from(name):
     found = identified(find(name), 0.5)
     assert set(found.origins) == set(found.values)

@@ -31,7 +31,7 @@ def device(
 ) -> DesignPart:
     """A device of the catalogue with its usual values; `values` are those that the file states instead."""
     known = with_stated(identified(part_type), values)
-    part = Part(name, part_type.kind, pins, known.values, part_type.polarity, None, heat)
+    part = Part(name, part_type.kind, pins, known.values, part_type.polarity, known.model, heat)
     return DesignPart(part, role, part_type, ratings(part_type), known, pad=pad)
 
 

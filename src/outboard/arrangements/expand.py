@@ -15,6 +15,7 @@ from outboard.quantity import (
     RATIO,
     RESISTANCE,
     TEMPERATURE,
+    TEMPERATURE_DIFFERENCE,
     THERMAL_RESISTANCE,
     VOLTAGE,
     Dimension,
@@ -46,13 +47,20 @@ def _sections(brief: Brief) -> Iterator[tuple[str, str]]:
         yield "output", _lines({
             "voltage": _exact(brief.output.voltage, VOLTAGE), "tolerance": _exact(brief.output.tolerance, RATIO),
             "load": _span(brief.output.load, CURRENT),
-        })  # fmt: skip
+        } | ({} if brief.output.withstands is None else {"withstands": _exact(brief.output.withstands, VOLTAGE)})
+        )  # fmt: skip
     yield "surroundings", _lines({"ambient": _span(brief.surroundings.ambient, TEMPERATURE)})
     required = brief.requirements
     keys = {"trust": _text(required.trust), "derating": _text(required.derating)}
     if required.short_circuit is not None:
         keys = {"short_circuit": _text(required.short_circuit)} | keys
     yield "requirements", _lines(keys)
+    if (own := required.own_derating) is not None:
+        yield "derating", _lines({
+            "voltage": _exact(own.voltage, RATIO), "current": _exact(own.current, RATIO),
+            "power": _exact(own.power, RATIO), "junction_below": _exact(own.junction_below, TEMPERATURE_DIFFERENCE),
+            "resistors": _exact(own.resistors, RATIO),
+        })  # fmt: skip
 
 
 def _table(design_part: DesignPart) -> str:
@@ -63,7 +71,7 @@ def _table(design_part: DesignPart) -> str:
         keys["role"] = _text(design_part.role)
     if part.polarity is not None:
         keys["polarity"] = _text(part.polarity)
-    if part.model is not None:
+    if part.model is not None and design_part.type is None:
         keys["model"] = _text(part.model)
     keys["pins"] = _inline({pin: _text(net) for pin, net in part.pins.items()})
     values: Mapping[str, float] = part.values

@@ -8,6 +8,7 @@ from outboard.arrangements.resistors import written_resistor
 from outboard.arrangements.stage_types import complement
 from outboard.brief import Brief, PartEntry
 from outboard.errors import Mistake, WrongInput
+from outboard.network.fields import fields
 from outboard.network.part import Part
 from outboard.parts import PartType, UnknownType, find
 
@@ -58,6 +59,11 @@ def _type(entry: PartEntry, brief: Brief, mistakes: list[Mistake]) -> PartType |
         return None
     if entry.model is not None:
         mistake("model", f"the values of {name} are those of the kind's own model", "no model, or no type", "")
+        return None
+    foreign = sorted(entry.values.keys() - fields(entry.kind, part_type.inside).keys())
+    if foreign:
+        what = f"{name} holds a pair of transistors, which has no such value"
+        mistake(foreign[0], what, "another value, or a type of one transistor", "")
         return None
     if entry.polarity not in (None, part_type.polarity):
         like = complement(part_type, entry.polarity)

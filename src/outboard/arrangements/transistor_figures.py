@@ -10,7 +10,7 @@ from outboard.formulas.junction import base_emitter_voltage_at, voltage_tempco
 from outboard.formulas.leakage import leakage_at_temperature
 from outboard.formulas.transistor import gain_at_temperature
 from outboard.identify import identified
-from outboard.identify.operating import active_point
+from outboard.identify.operating import active_point, junction_count
 from outboard.parts import PartType
 from outboard.parts.records import Origin
 from outboard.quantity import CURRENT, TEMPERATURE, shown
@@ -73,7 +73,7 @@ def transistor_figures(part_type: PartType, place: Place) -> TransistorFigures:
     cold_voltage = at_temperature(voltage, inner, weak, place.cold)
     cold_gain = gain_at_temperature.evaluated(
         stated_gain=place.current / base, temperature=place.cold, reference_temperature=REFERENCE_TEMPERATURE,
-        exponent=weak["gain_temperature_exponent"],
+        exponent=junction_count(weak) * weak["gain_temperature_exponent"],
     )  # fmt: skip
     spread, gain_spread = known.spread("V_BE"), known.spread("gain")
     derived = Origin("derived", "", f"derived: device of type {part_type.name} at its usual values")
@@ -104,7 +104,7 @@ def point(values: Mapping[str, float], current: float, voltage: float) -> tuple[
             return *active_point(values, current, times * voltage), True
         except ValueError:
             continue
-    return INNER_MOST + 2.0 * values["emitter_resistance"] * current, current, False
+    return junction_count(values) * INNER_MOST + 2.0 * values["emitter_resistance"] * current, current, False
 
 
 def off_voltage(part_type: PartType, place: Place, current: float) -> PutIn:
@@ -121,9 +121,10 @@ def off_voltage(part_type: PartType, place: Place, current: float) -> PutIn:
 
 
 def at_temperature(voltage: float, junction: float, values: Mapping[str, float], temperature: float) -> Worked:
-    """V_BE [V] at another temperature; only the junction's part of it falls as the device warms."""
-    slope = voltage_tempco(
-        bandgap_voltage=values["bandgap_eV"], base_emitter_voltage=junction,
+    """V_BE [V] at another temperature; only the junctions' part of it falls as the device warms."""
+    count = junction_count(values)
+    slope = count * voltage_tempco(
+        bandgap_voltage=values["bandgap_eV"], base_emitter_voltage=junction / count,
         exponent=values["current_temperature_exponent"], thermal_voltage=thermal_voltage(REFERENCE_TEMPERATURE),
         temperature=REFERENCE_TEMPERATURE,
     )  # fmt: skip

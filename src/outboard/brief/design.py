@@ -19,11 +19,12 @@ class Input:
 
 @dataclass(frozen=True, slots=True)
 class Output:
-    """What is promised: voltage [V], its tolerance as a fraction, the load current [A]."""
+    """What is promised: voltage [V], its tolerance as a fraction, load current [A]; what the load withstands [V]."""
 
     voltage: float
     tolerance: float
     load: Span
+    withstands: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,19 @@ class Requirements:
 
     short_circuit: str | None
     trust: Literal["typical", "limits"]
-    derating: Literal["none"]
+    derating: Literal["none", "workshop", "MIL-STD-975M", "own"]
+    own_derating: "OwnDerating | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class OwnDerating:
+    """Shares of ratings that the file itself allows, and kelvins below the highest junction temperature."""
+
+    voltage: float
+    current: float
+    power: float
+    junction_below: float
+    resistors: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from outboard.quantity import (
     RATIO,
     RESISTANCE,
     TEMPERATURE,
+    TEMPERATURE_DIFFERENCE,
     THERMAL_RESISTANCE,
     TIME,
     VOLTAGE,
@@ -60,6 +61,7 @@ OUTPUT = {
         "current of the load: one value, or least, usual and most", CURRENT, required=True, span=True, least=0.0,
         example='["0 A", "2 A", "5 A"]',
     ),
+    "withstands": Entry("the most that the load may see, even in a fault", VOLTAGE, above=0.0, example='"15 V"'),
 }  # fmt: skip
 
 SURROUNDINGS = {
@@ -78,7 +80,27 @@ REQUIREMENTS = {
         "whether typical figures count, or leave a check undecided", default="typical", choices=("typical", "limits"),
         example='"typical"',
     ),
-    "derating": Entry("distance to the ratings", default="none", choices=("none",), example='"none"'),
+    "derating": Entry(
+        "distance to the ratings: none; workshop: 80 % of everything and 25 K; MIL-STD-975M; own: table [derating]",
+        default="none", choices=("none", "workshop", "MIL-STD-975M", "own"), example='"workshop"',
+    ),
+}  # fmt: skip
+
+
+def _share(meaning: str, example: str) -> Entry:
+    """A share of ratings, all of them when left out."""
+    return Entry(meaning, RATIO, default=1.0, above=0.0, most=1.0, example=example)
+
+
+DERATING = {
+    "voltage": _share("share of voltage ratings that may be used", '"75 %"'),
+    "current": _share("share of current ratings that may be used", '"75 %"'),
+    "power": _share("share of power ratings that may be used", '"50 %"'),
+    "junction_below": Entry(
+        "how far a junction stays below its highest temperature", TEMPERATURE_DIFFERENCE, default=0.0, least=0.0,
+        example='"25 K"',
+    ),
+    "resistors": _share("share of resistors' rated power that may be used", '"50 %"'),
 }  # fmt: skip
 
 SERIES = ("E3", "E6", "E12", "E24", "E48", "E96", "E192")
@@ -138,6 +160,7 @@ SECTIONS: Mapping[str, Mapping[str, Entry]] = {
     "output": OUTPUT,
     "surroundings": SURROUNDINGS,
     "requirements": REQUIREMENTS,
+    "derating": DERATING,
     "stage": STAGE,
 }
 """The tables of a design file that hold nothing but keys with values."""

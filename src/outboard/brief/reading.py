@@ -10,6 +10,7 @@ from outboard.brief.file import file_text
 from outboard.brief.findings import Findings
 from outboard.brief.places import Place
 from outboard.brief.sections import (
+    check_derating,
     check_stage,
     input_of,
     output_of,
@@ -42,6 +43,7 @@ def read_text(text: str, name: str, known_types: Collection[str] | None = None) 
     sections = read_sections(table, findings)
     if "stage" in sections:
         check_stage(table, sections, meant, findings, known_types)
+    check_derating(table, sections, findings)
     heat = read_heat(table, sections.get("stage"), findings)
     parts = read_parts(table.get("parts", []), findings, known_types)
     if not table.get("parts") and "stage" not in table and not meant & {"stage", "parts"}:
@@ -53,7 +55,7 @@ def read_text(text: str, name: str, known_types: Collection[str] | None = None) 
         input=input_of(sections.get("input")),
         output=output_of(sections.get("output")),
         surroundings=surroundings_of(sections.get("surroundings", {})),
-        requirements=requirements_of(sections.get("requirements", {})),
+        requirements=requirements_of(sections.get("requirements", {}), sections.get("derating")),
         stage=stage_of(sections.get("stage"), source.places),
         heat=heat,
         parts=tuple(_part(part, source.places.key(part["path"])) for part in parts),

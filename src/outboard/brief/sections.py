@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Mapping
 
-from outboard.brief.design import HeatPaths, Input, Mount, Output, Requirements, Stage, Surroundings
+from outboard.brief.design import HeatPaths, Input, Mount, Output, OwnDerating, Requirements, Stage, Surroundings
 from outboard.brief.entries import MOUNT, ROLES, SECTIONS, SINK
 from outboard.brief.explicit import check_type
 from outboard.brief.findings import Findings
@@ -121,11 +121,24 @@ def surroundings_of(values: Values) -> Surroundings:
     return Surroundings(**_with_defaults("surroundings", values))
 
 
-def requirements_of(values: Values) -> Requirements:
-    """The requirements; a time of short circuit as text again."""
+def requirements_of(values: Values, derating: Values | None) -> Requirements:
+    """The requirements; a time of short circuit as text again; the file's own derating where it asks for that."""
     whole = _with_defaults("requirements", values)
     short = whole["short_circuit"]
-    return Requirements(**whole | {"short_circuit": shown(short, TIME) if isinstance(short, float) else short})
+    own = OwnDerating(**_with_defaults("derating", derating)) if derating is not None else None
+    words = shown(short, TIME) if isinstance(short, float) else short
+    return Requirements(**whole | {"short_circuit": words, "own_derating": own if whole["derating"] == "own" else None})
+
+
+def check_derating(table: Raw, sections: dict[str, Values], findings: Findings) -> None:
+    """The word "own" and the table [derating] go together."""
+    own = sections.get("requirements", {}).get("derating") == "own"
+    if own and "derating" not in table:
+        findings.add(("requirements", "derating"), "there is no table [derating]", "its shares in [derating]",
+                     "[derating]", at_key=True)  # fmt: skip
+    if "derating" in table and not own:
+        findings.add(("derating",), "[derating] counts only when [requirements] asks for it", "the word own",
+                     'derating = "own"', at_key=True)  # fmt: skip
 
 
 def stage_of(values: Values | None, places: Places) -> Stage | None:

@@ -147,7 +147,8 @@ def _regulator(part: DesignPart) -> Iterator[Axis]:
 
 
 def _diode(part: DesignPart) -> Iterator[Axis]:
-    spread = _spread(part, "forward voltage")
-    if spread is not None:
-        options = tuple(_option(end, (part, spread, end)) for end in ("least", "most"))
-        yield Axis(f"forward voltage {part.name}", options, (part.name,))
+    for axis in ("forward voltage", "breakdown voltage"):
+        spread = _spread(part, axis)
+        if spread is not None:
+            options = tuple(_option(end, (part, spread, end)) for end in ("least", "most"))
+            yield Axis(f"{axis} {part.name}", options, (part.name,))

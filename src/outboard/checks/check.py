@@ -28,6 +28,7 @@ class Check:
     needs     figures and branches without which it stays undecided
     origin    where the limit comes from
     rest      value at which nothing of the limit is used [SI]
+    derating  what a policy took off the limit, in words
     """
 
     requirement: str
@@ -39,6 +40,7 @@ class Check:
     origin: Origin
     needs: tuple[Need, ...] = ()
     rest: float = 0.0
+    derating: str = ""
 
     def margins(self, block: Block) -> tuple[Floats, Floats, Floats]:
         """Value, limit and margin of every lane; margin is negative where the limit is passed."""

@@ -20,6 +20,7 @@ class Finding:
     rest                   the value at which nothing would be used of the limit (ambient, or 0)
     corner                 the conditions of the worst lane; `in_words` says them
     missing                what is not known, for UNDECIDED
+    derating               what a policy took off the limit, in words
     """
 
     requirement: str
@@ -37,6 +38,7 @@ class Finding:
     missing: tuple[str, ...] = ()
     note: str = ""
     rest: float = 0.0
+    derating: str = ""
 
     @property
     def share_left(self) -> float:

@@ -12,6 +12,8 @@ from outboard.checks.verdict import corner_words
 from outboard.network.outcome import NOT_CONVERGED, OUT_OF_RANGE, RUNAWAY, SOLVED
 from outboard.network.solution import Block
 
+EVERYWHERE = "an operating point everywhere"
+
 
 class Outcomes:
     """How many points solved, ran away or stayed open, and where the first of each was met."""
@@ -52,4 +54,4 @@ class Outcomes:
             verdict, where = UNDECIDED, self.first[outcome]
             missing = (f"{self.undecided} points did not converge or left a model's range",)
         note = f"{self.count[RUNAWAY]} of {self.points} points run away" if self.count[RUNAWAY] else ""
-        yield Finding("an operating point everywhere", None, verdict, in_words=where, missing=missing, note=note)
+        yield Finding(EVERYWHERE, None, verdict, in_words=where, missing=missing, note=note)

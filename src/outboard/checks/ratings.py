@@ -11,6 +11,7 @@ from outboard.checks.check import AT_MOST, Check, Floats, Quantity
 from outboard.checks.needs import Need
 from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.network.solution import Block
+from outboard.parts import Rating
 from outboard.parts.records import Origin
 from outboard.quantities import figures
 
@@ -83,7 +84,11 @@ def _case_power(part: DesignPart, shared: Needs) -> Check:
 def _regulator(part: DesignPart, shared: Needs) -> Iterator[Check]:
     name = part.name
     quiescent = needs.spread(part, "quiescent current", "most")
-    yield _at_most("input voltage", part, "V_I", lambda block: figures.regulator_input(block, name), "V")
+    if part.rating("V_I") is None and part.rating("V_diff") is not None:
+        yield _at_most("input-output voltage", part, "V_diff",
+                       lambda block: figures.regulator_differential(block, name), "V", *shared)  # fmt: skip
+    else:
+        yield _at_most("input voltage", part, "V_I", lambda block: figures.regulator_input(block, name), "V")
     yield _guaranteed("input-output differential", part, lambda block: figures.regulator_differential(block, name),
                       _most_differential(part), "V", shared)  # fmt: skip
     yield _guaranteed("dissipation", part, lambda block: block.power(name), _most_power(part), "W",
@@ -94,35 +99,53 @@ def _regulator(part: DesignPart, shared: Needs) -> Iterator[Check]:
 def _guaranteed(
     requirement: str, part: DesignPart, measure: Quantity, most: float | None, unit: str, shared: Needs
 ) -> Check:
-    """A value up to which the sheet guarantees the output voltage."""
-    found = part.rating("V_O_most")
+    """A value up to which the sheet guarantees the output voltage, or the reference of an adjustable regulator."""
+    found = _guarantee(part)
     if found is None or most is None:
         need = Need(None, f"the {requirement} up to which {needs.titled(part)} is guaranteed is not known")
         return Check(requirement, part.name, measure, float("nan"), AT_MOST, unit, UNKNOWN, (need, *shared))
     return Check(requirement, part.name, measure, most, AT_MOST, unit, found.origin, (Need(found.origin), *shared))
 
 
+def _guarantee(part: DesignPart) -> Rating | None:
+    """The greatest output or reference voltage that the sheet guarantees."""
+    return part.rating("V_O_most") or part.rating("V_REF_most")
+
+
 def _most_differential(part: DesignPart) -> float | None:
-    """Greatest input of the row that guarantees the output voltage, less the usual output [V]."""
-    found = part.rating("V_O_most")
-    if found is None or found.figure.conditions.input_voltage is None or found.figure.typical is None:
+    """Greatest input-output voltage of the row that guarantees the output: as printed, or input less usual output."""
+    found = _guarantee(part)
+    if found is None:
         return None
-    return found.figure.conditions.input_voltage[1] - found.figure.typical
+    given = found.figure.conditions
+    if given.differential_voltage is not None:
+        return given.differential_voltage[1]
+    if given.input_voltage is None or found.figure.typical is None:
+        return None
+    return given.input_voltage[1] - found.figure.typical
 
 
 def _most_power(part: DesignPart) -> float | None:
     """Greatest dissipation of the row that guarantees the output voltage [W]."""
-    found = part.rating("V_O_most")
+    found = _guarantee(part)
     return found.figure.conditions.power if found is not None else None
 
 
 def _diode(part: DesignPart, shared: Needs) -> Iterator[Check]:
     name = part.name
     forward = tuple(needs.spread(part, "forward voltage", end) for end in ("least", "most"))
+    if part.rating("I_ZM") is not None:
+        broken = tuple(needs.spread(part, "breakdown voltage", end) for end in ("least", "most"))
+        yield _at_most("Zener current", part, "I_ZM",
+                       lambda block: np.maximum(0.0, -block.pin_current(name, "anode")), "A", *broken,
+                       *shared)  # fmt: skip
+        yield _junction(part, (*forward, *broken, *shared))
+        return
     yield _at_most("forward current", part, "I_F",
                    lambda block: np.maximum(0.0, block.pin_current(name, "anode")), "A", *forward, *shared)  # fmt: skip
+    working = "V_RWM" if part.rating("V_RRM") is None and part.rating("V_RWM") is not None else "V_RRM"
     yield _at_most(
-        "reverse voltage", part, "V_RRM",
+        "reverse voltage", part, working,
         lambda block: np.maximum(0.0, -figures.voltage_between(block, name, "anode", "cathode")), "V", *shared,
     )  # fmt: skip
     yield _junction(part, (*forward, *shared))
@@ -145,5 +168,3 @@ def _resistor(part: DesignPart, shared: Needs) -> Check:
 
     return Check("resistor power", name, lambda block: block.power(name), limit, AT_MOST, "W", rated.origin,
                  (Need(rated.origin), *shared))  # fmt: skip
-
-

@@ -20,6 +20,7 @@ from outboard.arrangements.design import Design
 from outboard.cases.axes import Axis, axes
 from outboard.cases.corners import USUAL, Corners, corners_of, every_choice, swept_loads
 from outboard.checks.check import Check
+from outboard.checks.derating import derated, policy_of
 from outboard.checks.finding import UNDECIDED, Conditions, Finding, Verdict
 from outboard.checks.outcomes import Outcomes
 from outboard.checks.ratings import rating_checks
@@ -40,7 +41,7 @@ LOADS = 24
 PIECE = 384
 """Corners solved and judged at a time."""
 
-NOT_JUDGED = ("safe operating area", "transients and stability", "faults", "raw supply")
+NOT_JUDGED = ("safe operating area", "transients and stability", "raw supply")
 
 
 @dataclass(frozen=True)
@@ -78,10 +79,13 @@ class _Setting:
         return Overrides(self.load_fields, loads[:, None] if self.load_fields else np.empty((1, 0)))
 
 
-def verified(design: Design, loads: int = LOADS) -> Verdict:
-    """Judges a design over input × ambient × tolerances × load; see the module's words."""
+def verified(design: Design, loads: int = LOADS, dangling: bool = False) -> Verdict:
+    """Judges a design over input × ambient × tolerances × load; see the module's words.
+
+    `dangling` lets open pins pass, which a design file must not have and an edited design may.
+    """
     started = time.perf_counter()
-    setting = _setting(_at_work(design), loads)
+    setting = _setting(_at_work(design, dangling), loads, dangling)
     trust = design.brief.requirements.trust
     steady = [Tally(check) for check in _steady_checks(setting.design)]
     after = [Tally(check) for check in output_checks(setting.design, "output released while hot", released=True)]
@@ -144,7 +148,10 @@ def _steady_checks(design: Design) -> Iterator[Check]:
     yield from output_checks(design)
     yield from headroom_checks(design)
     yield from current_checks(design)
-    yield from rating_checks(design)
+    required = design.brief.requirements
+    policy = policy_of(required.derating, required.own_derating)
+    for check in rating_checks(design):
+        yield derated(check, design.part(check.part or ""), policy)
 
 
 def _usual_loads(design: Design) -> tuple[float, float, float]:
@@ -152,9 +159,9 @@ def _usual_loads(design: Design) -> tuple[float, float, float]:
     return tuple(output.load) if output is not None else (0.0, 0.0, 0.0)  # type: ignore[return-value]
 
 
-def _at_work(design: Design) -> Design:
+def _at_work(design: Design, dangling: bool = False) -> Design:
     """The design with each transistor's spread taken at the current that it carries at full load."""
-    circuit = laid_out(design.components, design.brief.surroundings.ambient.usual)
+    circuit = laid_out(design.components, design.brief.surroundings.ambient.usual, dangling)
     full = _usual_loads(design)[2]
     has_load = ("load", "draws") in circuit.slots
     block = solved(circuit, sweep=Overrides.column("load", "draws", np.array([full])) if has_load else None)
@@ -169,9 +176,9 @@ def _at_work(design: Design) -> Design:
     return replace(design, parts=parts)
 
 
-def _setting(design: Design, count: int) -> _Setting:
+def _setting(design: Design, count: int, dangling: bool = False) -> _Setting:
     brief = design.brief
-    circuit = laid_out(design.components, brief.surroundings.ambient.usual)
+    circuit = laid_out(design.components, brief.surroundings.ambient.usual, dangling)
     least, usual, most = _usual_loads(design)
     has_load = ("load", "draws") in circuit.slots and brief.output is not None
     loads = swept_loads(least, most, count, (usual,)) if has_load else np.zeros(1)

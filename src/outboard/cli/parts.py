@@ -47,11 +47,14 @@ def parts(context: click.Context) -> None:
 @output_options
 def list_types(as_json: bool, quiet: bool) -> int:
     """Every type with the ratings that one chooses by."""
-    from outboard.parts import catalogue
+    from outboard.parts import catalogue, stock
     from outboard.report import json_catalogue
 
-    types = catalogue().values()
-    answer(as_json, quiet, lambda: json_catalogue.listing(types), lambda plate: words().write_list(plate, types))
+    types, others = catalogue().values(), stock().values()
+    answer(
+        as_json, quiet, lambda: json_catalogue.listing(types, others),
+        lambda plate: words().write_list(plate, types, others),
+    )  # fmt: skip
     return 0
 
 
@@ -60,11 +63,11 @@ def list_types(as_json: bool, quiet: bool) -> int:
 @output_options
 def show_type(name: str, as_json: bool, quiet: bool) -> int:
     """A type with every figure that is known of it, and where each comes from."""
-    from outboard.parts import UnknownType, find
+    from outboard.parts import UnknownType, find, find_stock
     from outboard.report import json_catalogue
 
     try:
-        found = find(name)
+        found = find_stock(name) or find(name)
     except UnknownType as unknown:
         write = " or ".join(f"outboard parts show {near}" for near in unknown.near) or "outboard parts list"
         raise WrongInput([Mistake(f"the catalogue has no “{name}”", "a type of the catalogue", write, name)]) from None
@@ -76,11 +79,11 @@ def show_type(name: str, as_json: bool, quiet: bool) -> int:
 @output_options
 def check_types(as_json: bool, quiet: bool) -> int:
     """Whether the figures of each type agree with each other. Exit code 1 where they cannot all be right."""
-    from outboard.parts import catalogue
+    from outboard.parts import catalogue, stock
     from outboard.parts.consistency import catalogue_findings
     from outboard.report import json_catalogue
 
-    types = catalogue()
+    types = {**catalogue(), **stock()}
     found = catalogue_findings(types)
     answer(
         as_json, quiet, lambda: json_catalogue.remarks(types, found),

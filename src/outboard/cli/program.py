@@ -26,6 +26,8 @@ VERBS = {
     "divide": "how the load current divides, from no load to overload",
     "verify": "is it right under everything that was promised?",
     "derive": "the algebra: equations, exact result, what dropped terms cost",
+    "omit": "what is each part for, and what if it were left out?",
+    "faults": "what happens when a part fails, or the output is shorted?",
     "expand": "the design written out as explicit parts",
     "parts": "the catalogue: list, show, check",
     "schema": "the design file as JSON Schema, for editors",

@@ -1,7 +1,15 @@
 """The one pipeline: file, brief, design, and the sections that a verb asks for."""
 
 from outboard.dossier.dossier import NOT_RUN, Dossier, NotRun, opened, ran
-from outboard.dossier.sections import with_derivation, with_division, with_operating_point, with_sizing, with_verdict
+from outboard.dossier.sections import (
+    with_derivation,
+    with_division,
+    with_faults,
+    with_omission,
+    with_operating_point,
+    with_sizing,
+    with_verdict,
+)
 
 __all__ = [
     "NOT_RUN",
@@ -11,6 +19,8 @@ __all__ = [
     "ran",
     "with_derivation",
     "with_division",
+    "with_faults",
+    "with_omission",
     "with_operating_point",
     "with_sizing",
     "with_verdict",

@@ -1,10 +1,11 @@
 """Running one section of a dossier; each loads only what it needs."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from outboard.brief import Brief
-from outboard.dossier.dossier import Dossier
+from outboard.dossier.dossier import NOT_RUN, Dossier
 from outboard.dossier.refused import located
 from outboard.errors import Mistake, WrongInput
 from outboard.span import Span
@@ -71,11 +72,43 @@ def with_verdict(
 ) -> Dossier:
     """The dossier with its verdict; what is given narrows a promised span to one value [V, A, K]."""
     from outboard.checks.verification import verified
+    from outboard.whatif.faults import glance
 
     design = replace(dossier.design, brief=_narrowed(dossier.brief, input_voltage, load, ambient))
     with located(dossier.brief):
         verdict = verified(design)
-    return replace(dossier, verdict=verdict)
+        glanced = glance(design) if dossier.brief.output is not None else NOT_RUN
+    return replace(dossier, verdict=verdict, glance=glanced)
+
+
+def with_faults(dossier: Dossier) -> Dossier:
+    """The dossier with every single fault and what follows from it."""
+    from outboard.whatif.faults import fault_report
+
+    with located(dossier.brief):
+        report = fault_report(dossier.design)
+    return replace(dossier, faults=report)
+
+
+def with_omission(dossier: Dossier, names: Sequence[str] = (), windows: bool = False) -> Dossier:
+    """The dossier with what each part is for, all or those named; with the windows of resistors when asked for.
+
+    WrongInput for a name that no part has.
+    """
+    from outboard.whatif.omit import omission
+    from outboard.whatif.value_window import value_window
+
+    known = [part.name for part in dossier.design.parts]
+    for name in names:
+        if name not in known:
+            what, expected = f"there is no part '{name}'", "one of " + ", ".join(known)
+            raise WrongInput([Mistake(what, expected, where="--part", file=str(dossier.brief.file))])
+    with located(dossier.brief):
+        found = omission(dossier.design, names)
+        series = dossier.brief.stage.series if dossier.brief.stage is not None else "E12"
+        asked = [one.part for one in found.purposes if dossier.design.part(one.part).part.kind == "resistor"]
+        bounds = [value_window(dossier.design, name, series) for name in asked] if windows else []
+    return replace(dossier, omission=found, windows=tuple(bound for bound in bounds if bound is not None))
 
 
 def _narrowed(brief: Brief, input_voltage: float | None, load: float | None, ambient: float | None) -> Brief:

@@ -30,6 +30,7 @@ SUBJECTS = (
     "junction",
     "ballast",
     "dissipation",
+    "part_derating",
     "resistor_derating",
     "thermal",
     "thermal_stability",

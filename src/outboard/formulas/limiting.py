@@ -19,7 +19,7 @@ R_FB = Annotated[float, Symbol("R_FB", "Ω", "sense resistor with foldback")]
 rho = Annotated[float, Symbol("ρ", "1", "ratio R3/R4 of the foldback divider")]
 I_div = Annotated[float, Symbol("I_div", "A", "current through the divider, about ten times the base current")]
 R_3 = Annotated[float, Symbol("R3", "Ω", "foldback divider, sense base to sense resistor")]
-R_4 = Annotated[float, Symbol("R4", "Ω", "foldback divider, sense base to output")]
+R_4 = Annotated[float, Symbol("R4", "Ω", "foldback divider, sense base to ground (the output's return)")]
 R_low = Annotated[float, Symbol("R_low", "Ω", "lower resistor of the shutdown divider")]
 R_up = Annotated[float, Symbol("R_up", "Ω", "upper resistor of the shutdown divider")]
 
@@ -107,7 +107,7 @@ def foldback_divider_ratio(*, foldback_resistance: R_FB, plain_sense_resistance:
     "R4 = V_BE / (I_div·(1 + ρ))", validity="divider current set by V_BE across both resistors", source="Franco-11.10"
 )
 def foldback_divider_resistor(*, base_emitter_voltage: V_BE, divider_current: I_div, divider_ratio: rho) -> R_4:
-    """Divider resistor R4 of a foldback limit, from sense base to output [Ω]."""
+    """Divider resistor R4 of a foldback limit, from sense base to ground [Ω]."""
     return base_emitter_voltage / (divider_current * (1 + divider_ratio))
 
 

@@ -1,6 +1,6 @@
 """The transistor of hand algebra in its active region, with leakage."""
 
-from math import pow
+from math import log, pow
 from typing import Annotated
 
 from outboard.formulas.formula import Symbol, formula
@@ -11,6 +11,11 @@ T_0_abs = Annotated[float, Symbol("T_0", "K", "absolute temperature at which the
 m_gain = Annotated[float, Symbol("m", "1", "temperature exponent of the gain, 1 to 2")]
 V_BB = Annotated[float, Symbol("V_BB", "V", "voltage that feeds the base resistor")]
 V_CC = Annotated[float, Symbol("V_CC", "V", "voltage that feeds the collector")]
+tau_s = Annotated[float, Symbol("τ_s", "s", "storage time constant")]
+I_B1 = Annotated[float, Symbol("I_B1", "A", "base current while the transistor is held on")]
+I_B2 = Annotated[float, Symbol("I_B2", "A", "current drawn out of the base to turn it off")]
+I_BS = Annotated[float, Symbol("I_BS", "A", "base current at the edge of saturation, I_C/h_FE")]
+t_s = Annotated[float, Symbol("t_s", "s", "time for which a saturated transistor stays on after it is turned off")]
 
 
 @formula(
@@ -59,3 +64,15 @@ def gain_at_temperature(
 ) -> h_FE:
     """Current gain of a colder or hotter junction [1]."""
     return stated_gain * pow(temperature / reference_temperature, exponent)
+
+
+@formula(
+    "t_s = τ_s·ln((I_B1 + I_B2) / (I_BS + I_B2))",
+    validity="saturated before, I_B1 above I_BS; currents that step and then stay; few sheets give the time constant",
+    source="charge-control-storage",
+)
+def storage_time(
+    *, storage_constant: tau_s, base_current: I_B1, turn_off_current: I_B2 = 0.0, edge_current: I_BS
+) -> t_s:
+    """How long a saturated transistor goes on conducting [s]."""
+    return storage_constant * log((base_current + turn_off_current) / (edge_current + turn_off_current))

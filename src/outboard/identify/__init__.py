@@ -10,9 +10,14 @@ __all__ = ["AXES", "Identified", "Spread", "bipolar", "diode", "identified", "re
 
 
 def identified(part_type: PartType, working_current: float | None = None, package: str | None = None) -> Identified:
-    """Parameters of any type of the catalogue; the working current [A] matters to transistors only."""
+    """Parameters of any type of the catalogue; the working current [A] matters to transistors only.
+
+    ValueError for a kind that has no model.
+    """
     if part_type.kind == "bipolar":
         return bipolar(part_type, working_current)
     if part_type.kind == "regulator":
         return regulator(part_type, package)
-    return diode(part_type)
+    if part_type.kind == "diode":
+        return diode(part_type)
+    raise ValueError(f"{part_type.name}: no model of a {part_type.kind} is identified from a sheet")

@@ -14,7 +14,7 @@ References
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from outboard.identify.records import default, derived
 from outboard.parts.ratings import ratings
@@ -90,7 +90,7 @@ def _side(part_type: PartType, side: str, loosest: Callable[[float, float], floa
 
 
 def gain_fit(part_type: PartType, working_current: float | None) -> GainFit | None:
-    """Shape and levels of the gain; None when no least gain is printed.  Only `least` follows the working current."""
+    """Shape and levels of the gain; None when no least gain is printed.  Only the ends follow the working current."""
     minima, typicals, maxima = printed_points(part_type)
     if not minima:
         return None
@@ -98,34 +98,44 @@ def gain_fit(part_type: PartType, working_current: float | None) -> GainFit | No
     best = max(point.gain for point in minima)
     anchor = both[0][0] if both else [point for point in minima if point.gain == best][-1]
     if both:
-        most_gain, most_origin = both[0][1].gain, derived(both[0][1].figure, "most", f"most h_FE of {part_type.name}")
+        top = both[0][1] if working_current is None else _nearest(maxima, working_current)
+        most_gain, most_origin = both[0][1].gain, derived(top.figure, "most", f"most h_FE of {part_type.name}")
     else:
         most_gain = MOST_OVER_LEAST * anchor.gain
+        top = replace(anchor, gain=most_gain)
         most_origin = default(f"most h_FE of {part_type.name} taken as {MOST_OVER_LEAST:g} times the printed least")
-    knee, kappa, knee_origin = _shape(part_type, minima, anchor, most_gain)
+    typical = next((point for point in typicals if point.current == anchor.current), None)
+    if len(minima) == 1 and typical is not None and len(typicals) > 1:
+        knee, kappa, knee_origin = _shape(part_type, typicals, typical, typical.gain)
+    else:
+        knee, kappa, knee_origin = _shape(part_type, minima, anchor, most_gain)
 
     def level(point: GainPoint, gain: float) -> float:
         room = 1.0 / gain - kappa * leaking(point.current, point.voltage, knee)
         return spreading(point.current, point.voltage, knee) / room if room > 0.0 else math.inf
 
-    typical = next((point for point in typicals if point.current == anchor.current), None)
     usual_gain = typical.gain if typical else math.sqrt(anchor.gain * most_gain)
     if typical:
         usual_origin = derived(typical.figure, "typical", f"h_FE of {part_type.name}")
     else:
         words = f"derived: geometric mean of least and most h_FE of {part_type.name}"
         usual_origin = Origin("derived", anchor.figure.source, words)
-    working, least_origin, notes = _least_point(part_type.name, minima, anchor, working_current)
-    usual, most = level(anchor, usual_gain), level(anchor, most_gain)
-    least = min(level(working, working.gain), usual)
+    working, least_origin, notes = least_point(part_type.name, minima, anchor, working_current)
+    usual = level(anchor, usual_gain)
+    least, most = min(level(working, working.gain), usual), max(level(top, top.gain), usual)
     notes += _optimistic(minima, working, least, knee, kappa, part_type.name)
     return GainFit(knee, kappa, usual, least, most, knee_origin, (usual_origin, least_origin, most_origin), notes)
+
+
+def _nearest(points: list[GainPoint], current: float) -> GainPoint:
+    """The printed gain whose current is nearest in ratio."""
+    return min(points, key=lambda point: abs(math.log(point.current / current)))
 
 
 def _shape(
     part_type: PartType, minima: list[GainPoint], anchor: GainPoint, most_gain: float
 ) -> tuple[float, float, Origin]:
-    """Knee current and κ whose curve is parallel to the printed least gains, as nearly as the model can be."""
+    """Knee current and κ whose curve is parallel to the printed gains, as nearly as the model can be."""
     rated = ratings(part_type).get("I_C")
     highest = rated.value if rated else 10.0 * anchor.current
     name = part_type.name
@@ -179,7 +189,7 @@ def _lowest(function: Callable[[float], float], low: float, high: float) -> floa
     return (low + high) / 2.0
 
 
-def _least_point(
+def least_point(
     name: str, minima: list[GainPoint], anchor: GainPoint, working: float | None
 ) -> tuple[GainPoint, Origin, tuple[str, ...]]:
     """The least gain at the working current: between printed rows on a straight line in logarithms."""

@@ -9,20 +9,11 @@ from types import SimpleNamespace
 
 from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.devices.bipolar import bipolar_equations
-from outboard.devices.junction import diode_equations
+from outboard.devices.junction import breakdown_equations, diode_equations
 from outboard.devices.mathematics import FLOATS
 from outboard.devices.regulator import regulator_equations
-
-_STEPS = 80
-"""Halvings of an interval: below the last digit of a float."""
-
-
-def root(function: Callable[[float], float], low: float, high: float) -> float:
-    """Where a rising function passes through zero between low and high."""
-    for _ in range(_STEPS):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if function(middle) < 0.0 else (low, middle)
-    return (low + high) / 2.0
+from outboard.identify.halving import STEPS, root
+from outboard.identify.pair import conducting_pair, is_pair, saturated_pair
 
 
 def _transistor(values: Mapping[str, float]) -> SimpleNamespace:
@@ -57,13 +48,17 @@ def active_point(values: Mapping[str, float], collector_current: float, voltage:
 
     ValueError when the resistances leave the inner transistor too little voltage for that current.
     """
+    if is_pair(values):
+        pair = conducting_pair(values, collector_current, voltage)
+        lifted = values["emitter_resistance"] * (collector_current + pair.base_current)
+        return pair.junctions + lifted, pair.base_current
     part = _transistor({**values, "cutoff_current": 0.0})
 
     def current(across: float, drive: float, port: int) -> float:
         return float(bipolar_equations((across, drive, 0.0, REFERENCE_TEMPERATURE), part, FLOATS)[port])
 
     base = 0.0
-    for _ in range(_STEPS):
+    for _ in range(STEPS):
         emitter = values["emitter_resistance"] * (collector_current + base)
         across = voltage - values["collector_resistance"] * collector_current - emitter
         drive = root(partial(_excess, current, across, collector_current), 0.0, 1.2)
@@ -78,8 +73,18 @@ def _excess(current: Callable[[float, float, int], float], across: float, wanted
     return current(across, drive, 0) - wanted
 
 
-def saturation_voltage(values: Mapping[str, float], collector_current: float, base_current: float) -> float:
-    """Collector-emitter voltage [V] at a collector and a base current, 25 °C."""
+def junction_count(values: Mapping[str, float]) -> int:
+    """How many junctions lie between base and emitter: two in a Darlington pair."""
+    return 2 if is_pair(values) else 1
+
+
+def saturated_point(values: Mapping[str, float], collector_current: float, base_current: float) -> tuple[float, float]:
+    """Base-emitter and collector-emitter voltage [V] at a collector and a base current, 25 °C."""
+    emitter = values["emitter_resistance"] * (collector_current + base_current)
+    beyond = values["collector_resistance"] * collector_current + emitter
+    if is_pair(values):
+        pair = saturated_pair(values, collector_current, base_current)
+        return pair.junctions + emitter, pair.across + beyond
     part = _transistor({**values, "cutoff_current": 0.0})
 
     def inner(across: float) -> tuple[float, float]:
@@ -90,8 +95,7 @@ def saturation_voltage(values: Mapping[str, float], collector_current: float, ba
         return drive, current(drive, 0)
 
     across = root(lambda across: inner(across)[1] - collector_current, -0.1, 10.0)
-    emitter = values["emitter_resistance"] * (collector_current + base_current)
-    return across + values["collector_resistance"] * collector_current + emitter
+    return inner(across)[0] + emitter, across + beyond
 
 
 def cutoff(values: Mapping[str, float], voltage: float, temperature: float) -> float:
@@ -99,14 +103,33 @@ def cutoff(values: Mapping[str, float], voltage: float, temperature: float) -> f
     return float(bipolar_equations((voltage, 0.0, 0.0, temperature), _transistor(values), FLOATS)[0])
 
 
-def forward_voltage(values: Mapping[str, float], current: float) -> float:
-    """Forward voltage [V] of a diode at a current [A], 25 °C."""
+def forward_voltage(
+    values: Mapping[str, float], current: float, temperature: float = REFERENCE_TEMPERATURE
+) -> float:
+    """Forward voltage [V] of a diode at a current [A]."""
     part = SimpleNamespace(**values)
 
     def excess(voltage: float) -> float:
-        return float(diode_equations((voltage, 0.0, REFERENCE_TEMPERATURE), part, FLOATS)[0]) - current
+        return float(diode_equations((voltage, 0.0, temperature), part, FLOATS)[0]) - current
 
     return root(excess, 0.0, 3.0) + values["series_resistance"] * current
+
+
+def reverse_voltage(values: Mapping[str, float], current: float) -> float:
+    """Reverse voltage [V] of a diode in breakdown at a current [A], 25 °C."""
+    part = SimpleNamespace(**values)
+
+    def excess(voltage: float) -> float:
+        return -float(breakdown_equations((-voltage, 0.0, REFERENCE_TEMPERATURE), part, FLOATS)[0]) - current
+
+    return root(excess, 0.0, 2.0 * values["breakdown_voltage"]) + values["breakdown_resistance"] * current
+
+
+def reverse_current(values: Mapping[str, float], voltage: float) -> float:
+    """Reverse current [A] of a diode in blocking, 25 °C; the series resistance drops nothing to speak of."""
+    part = SimpleNamespace(**values)
+    at = (-voltage, 0.0, REFERENCE_TEMPERATURE)
+    return -float(diode_equations(at, part, FLOATS)[0]) - float(breakdown_equations(at, part, FLOATS)[0])
 
 
 _REGULATOR = {
@@ -137,4 +160,3 @@ def quiescent(values: Mapping[str, float], supply: float, current: float) -> flo
 def limited(values: Mapping[str, float], supply: float, output: float) -> float:
     """Largest current [A] into an output that is held at a voltage [V], 25 °C."""
     return _regulator(values, supply, output, REFERENCE_TEMPERATURE)[0]
-

@@ -8,6 +8,7 @@ from outboard.parts.records import Figure, Origin
 
 AXES = (
     "gain", "V_BE", "leakage", "set voltage", "drop-out", "limit", "quiescent current", "regulation", "forward voltage",
+    "breakdown voltage",
 )  # fmt: skip
 """Along what a device of one type differs from the next; the axes are independent of each other."""
 
@@ -35,7 +36,7 @@ class Spread:
 class Identified:
     """Device parameters of one type: field names of the device models, SI, temperatures in kelvin.
 
-    `undecided` names what the sheet does not allow to say, and why.
+    `undecided` names what the sheet does not allow to say, and why; `model` a model other than the kind's own.
     """
 
     values: Mapping[str, float]
@@ -43,6 +44,7 @@ class Identified:
     spreads: tuple[Spread, ...] = ()
     notes: tuple[str, ...] = ()
     undecided: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    model: str | None = None
 
     def spread(self, axis: str) -> Spread | None:
         """The spread along one axis, or None when the type has none."""

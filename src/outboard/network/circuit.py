@@ -52,8 +52,8 @@ class Circuit:
         return found if found < len(self.unknowns) else None
 
 
-def laid_out(parts: Sequence[Part], ambient: float) -> Circuit:
-    """The circuit of these parts at an ambient temperature [K].
+def laid_out(parts: Sequence[Part], ambient: float, dangling: bool = False) -> Circuit:
+    """The circuit of these parts at an ambient temperature [K]; `dangling` lets open pins pass.
 
     Raises
     ------
@@ -62,7 +62,7 @@ def laid_out(parts: Sequence[Part], ambient: float) -> Circuit:
     """
     expansions = [expanded(part) for part in parts]
     elements = tuple(element for expansion in expansions for element in expansion.elements)
-    refuse_unsolvable(parts, elements)
+    refuse_unsolvable(parts, elements, dangling)
     unknowns = _unknowns(elements)
     index = {node: i for i, node in enumerate(unknowns)} | {
         GROUND_NODE: len(unknowns),
@@ -188,9 +188,7 @@ def _tables(
         target=order.target,
         factor=order.factor,
         source=order.source,
-        diagonal=np.array(
-            [nobody if branch[i] else order.places[i, i] for i in range(size)], dtype=np.uint32
-        ),
+        diagonal=np.array([nobody if branch[i] else order.places[i, i] for i in range(size)], dtype=np.uint32),
         is_temperature=np.array(thermal, dtype=np.bool_),
         junction_plus=np.array([plus for plus, _, _ in junctions], dtype=np.uint32),
         junction_minus=np.array([minus for _, minus, _ in junctions], dtype=np.uint32),
@@ -211,9 +209,7 @@ def _junctions(elements: Sequence[Element], index: Mapping[Node, int]) -> list[t
     return found
 
 
-def _raised(
-    parts: Sequence[Part], slots: Mapping[tuple[str, str], tuple[tuple[int, bool], ...]]
-) -> NDArray[np.uint32]:
+def _raised(parts: Sequence[Part], slots: Mapping[tuple[str, str], tuple[tuple[int, bool], ...]]) -> NDArray[np.uint32]:
     """Slots of everything that drives the circuit."""
     found = [
         slot

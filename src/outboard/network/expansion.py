@@ -186,6 +186,8 @@ def _diode(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
 def _bipolar(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
     if b.part.model == "constant_gain":
         return _constant_gain(b)
+    if b.part.model == "darlington":
+        return _darlington(b)
     collector, into_collector = b.behind("collector", "collector_resistance")
     base, into_base = b.behind("base", "base_resistance")
     emitter, into_emitter = b.behind("emitter", "emitter_resistance")
@@ -208,6 +210,34 @@ def _bipolar(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
         "collector": into_collector or ((index, 0),),
         "base": into_base or at_base,
         "emitter": into_emitter or at_emitter,
+    }
+
+
+def _darlington(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
+    """Driver and output transistor with their built-in resistors, all at one junction temperature."""
+    collector, into_collector = b.behind("collector", "collector_resistance")
+    base, into_base = b.behind("base", "base_resistance")
+    emitter, into_emitter = b.behind("emitter", "emitter_resistance")
+    middle: Node = ("inner", b.part.name, "output base")
+    none = Number(value=0.0)
+    plain = {"polarity": _polarity(b.part), "emitter_leakage_current": none, "inverse_emitter_leakage_emission": none}
+    driver = {
+        "saturation_current": b.number("driver_saturation_current"),
+        "forward_gain": b.number("driver_forward_gain"),
+        "inverse_forward_knee_current": b.number("driver_forward_knee_current", inverse=True),
+        "cutoff_current": none,
+    }
+    first = b.add(BIPOLAR, (collector, base, middle, b.temperature), **plain, **driver)
+    second = b.add(BIPOLAR, (collector, middle, emitter, b.temperature), **plain)
+    at_base, at_emitter = [(first, 1)], [(second, 2)]
+    if b.value("driver_base_resistor") is not None:
+        at_base.append((b.add_steady(base, middle, "driver_base_resistor"), 0))
+    if b.value("output_base_resistor") is not None:
+        at_emitter.append((b.add_steady(middle, emitter, "output_base_resistor"), 1))
+    return {
+        "collector": into_collector or ((first, 0), (second, 0)),
+        "base": into_base or tuple(at_base),
+        "emitter": into_emitter or tuple(at_emitter),
     }
 
 
@@ -325,4 +355,3 @@ def expanded(part: Part) -> Expansion:
 
 HEAT_RESISTANCE = "heat.resistance"
 """The field by which a case addresses the thermal resistance from a part's junction."""
-

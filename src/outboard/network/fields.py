@@ -115,6 +115,17 @@ BIPOLAR = {
     "emitter_breakdown_resistance": _positive("resistance", 1.0),
 } | REFERENCE
 
+DARLINGTON = {
+    **{name: field for name, field in BIPOLAR.items() if not name.startswith(("emitter_leakage", "emitter_breakdown"))},
+    "driver_saturation_current": _needed("current", above=0.0),
+    "driver_forward_gain": _needed("number", above=0.0),
+    "driver_forward_knee_current": _positive("current"),
+    "driver_base_resistor": _positive("resistance"),  # across the driver's base and emitter; left out: none
+    "output_base_resistor": _positive("resistance"),  # across the output transistor's base and emitter
+}
+"""Two transistors in one package, the driver's emitter at the output transistor's base; the plain fields are the output
+transistor's, and those of temperature, Early effect and reverse gain hold for both."""
+
 CONSTANT_GAIN = {
     "gain": _needed("number", above=0.0),
     "base_emitter_voltage": _needed("voltage", above=0.0),
@@ -190,7 +201,10 @@ KINDS: Mapping[str, Mapping[str, Field]] = {
 }
 """The fields of each kind of part."""
 
-MODELS: Mapping[tuple[str, str], Mapping[str, Field]] = {("bipolar", "constant_gain"): CONSTANT_GAIN}
+MODELS: Mapping[tuple[str, str], Mapping[str, Field]] = {
+    ("bipolar", "constant_gain"): CONSTANT_GAIN,
+    ("bipolar", "darlington"): DARLINGTON,
+}
 """The fields of a kind when `model` names another model than the kind's own."""
 
 PINS: Mapping[str, tuple[str, ...]] = {

@@ -32,15 +32,16 @@ class _Groups:
         return a != b
 
 
-def refuse_unsolvable(parts: Sequence[Part], elements: Sequence[Element]) -> None:
-    """Raises RefusedNetwork for the first reason why these parts cannot be solved."""
+def refuse_unsolvable(parts: Sequence[Part], elements: Sequence[Element], dangling: bool = False) -> None:
+    """Raises RefusedNetwork for the first reason why these parts cannot be solved; `dangling` lets open pins pass."""
     _refuse_doubles(parts)
     nets = [name for part in parts if part.kind not in THERMAL_KINDS for name in part.pins.values()]
     if nets and GROUND not in nets:
         raise RefusedNetwork(
             GROUND, f"no pin is connected to net '{GROUND}'", "one net named ground as the reference", '"ground"'
         )
-    _refuse_dangling(parts)
+    if not dangling:
+        _refuse_dangling(parts)
     _refuse_floating(nets, elements)
     _refuse_ideal_loops(elements)
     _refuse_uncooled(elements)
@@ -71,7 +72,8 @@ OWN_PORTS = ("temperature", "current", "base_current", "lost_current")
 """Ports that are no pins: a device conducts at rest between all others."""
 
 
-def _refuse_floating(nets: Sequence[str], elements: Sequence[Element]) -> None:
+def floating_nets(nets: Sequence[str], elements: Sequence[Element]) -> tuple[str, ...]:
+    """Nets from which no path for direct current leads to ground, each once, in order."""
     groups = _Groups()
     for element in elements:
         if element.device.name == "thermal_resistance":
@@ -79,13 +81,16 @@ def _refuse_floating(nets: Sequence[str], elements: Sequence[Element]) -> None:
         pins = [node for port, node in zip(element.device.ports, element.nodes, strict=True) if port not in OWN_PORTS]
         for node in pins[1:]:
             groups.join(pins[0], node)
-    for name in dict.fromkeys(nets):
-        if groups.find(("net", name)) != groups.find(GROUND_NODE):
-            raise RefusedNetwork(
-                name,
-                f"net '{name}' floats: no path for direct current leads from it to ground",
-                "a resistor, a junction or a source towards ground",
-            )
+    return tuple(name for name in dict.fromkeys(nets) if groups.find(("net", name)) != groups.find(GROUND_NODE))
+
+
+def _refuse_floating(nets: Sequence[str], elements: Sequence[Element]) -> None:
+    for name in floating_nets(nets, elements):
+        raise RefusedNetwork(
+            name,
+            f"net '{name}' floats: no path for direct current leads from it to ground",
+            "a resistor, a junction or a source towards ground",
+        )
 
 
 def _refuse_ideal_loops(elements: Sequence[Element]) -> None:

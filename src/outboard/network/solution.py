@@ -43,11 +43,19 @@ class Block:
     def flows(self) -> Floats:
         """Current (or heat) into every element port, [corner, point, port]."""
         lanes = self.xs.reshape(-1, self.xs.shape[-1])
-        flows = np.empty((len(lanes), len(self.circuit.tables.port)))
+        flows: Floats = np.empty((len(lanes), len(self.circuit.tables.port)))
         slots, overrides = self._lane_overrides()
         base = self.circuit.base
         solver().measure_flows(base, base.copy(), self.circuit.tables, slots, overrides, lanes, flows)
         return flows.reshape(*self.xs.shape[:2], -1)
+
+    @property
+    def stored_numbers(self) -> Floats:
+        """The parameter vector of every lane as the circuit stores it, [lane, slot]."""
+        slots, overrides = self._lane_overrides()
+        rows = np.tile(self.circuit.base, (len(overrides), 1))
+        rows[:, slots] = overrides
+        return rows
 
     def _lane_overrides(self) -> tuple[NDArray[np.uint32], Floats]:
         corner_slots, corner_values = self.corners.stored(self.circuit)
@@ -57,13 +65,18 @@ class Block:
         return np.concatenate([corner_slots, sweep_slots]), np.ascontiguousarray(values)
 
     def number(self, part: str, field: str) -> Floats:
-        """A part's number in every lane, [corner, point] or broadcastable to it; KeyError when it has none."""
+        """A part's number in every lane, [corner, point] or broadcastable to it; infinite where an effect is absent.
+
+        KeyError when the part has no such number.
+        """
         for overrides, shape in ((self.sweep, (1, -1)), (self.corners, (-1, 1))):
             if (part, field) in overrides.fields:
                 return overrides.values[:, overrides.fields.index((part, field))].reshape(shape)
         slot, inverse = self.circuit.slots[part, field][0]
-        stored = self.circuit.base[slot]
-        return np.full((1, 1), 1.0 / stored if inverse else stored)
+        stored = float(self.circuit.base[slot])
+        if inverse:
+            stored = 1.0 / stored if stored else np.inf
+        return np.full((1, 1), stored)
 
     def at(self, node: Node) -> Floats:
         """Voltage of a net [V] or temperature of a thermal place [K], [corner, point]."""
@@ -85,7 +98,8 @@ class Block:
     def pin_current(self, part: str, pin: str) -> Floats:
         """Current into a pin [A], [corner, point]; heat flow [W] at a thermal part."""
         places = list(self.circuit.pins[part][pin])
-        return np.asarray(self.flows[:, :, places].sum(axis=2))
+        current: Floats = self.flows[:, :, places].sum(axis=2)
+        return current
 
     def pin_voltage(self, part: str, pin: str) -> Floats:
         """Voltage of the net at a pin [V]."""
@@ -95,8 +109,8 @@ class Block:
         """Power that a part takes up at its terminals, Σ v·i [W]; negative where it delivers."""
         pins = self.circuit.pins[part]
         total = np.zeros(self.outcomes.shape)
-        for pin in pins:
-            total += self.pin_voltage(part, pin) * self.pin_current(part, pin)
+        for pin in pins:  # not added in place: what carries slopes could not go on in a plain array
+            total = total + self.pin_voltage(part, pin) * self.pin_current(part, pin)
         return total
 
     def has_junction(self, part: str) -> bool:

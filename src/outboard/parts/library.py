@@ -10,11 +10,20 @@ from types import MappingProxyType
 
 from outboard.errors import Mistake, OutboardError, WrongInput
 from outboard.parts.dimensions import CONDITIONS, FIGURES, RANGES, WORDS
-from outboard.parts.records import Conditions, Figure, PartType, Range
+from outboard.parts.records import DARLINGTON, Conditions, Figure, PartType, Range
 from outboard.quantity import Dimension, QuantityMistake, parse
 from outboard.sources import sources
 
-KINDS = {"bipolar": ("npn", "pnp"), "diode": (None,), "regulator": ("positive", "negative")}
+KINDS = {
+    "bipolar": ("npn", "pnp"), "mosfet": ("n-channel", "p-channel"), "diode": (None,),
+    "regulator": ("positive", "negative"),
+}  # fmt: skip
+INSIDE = {"bipolar": (None, DARLINGTON)}
+"""What a package of a kind may hold besides the one device that its kind names."""
+
+JUNCTIONS = ("", "Schottky", "Zener")
+KEYS = ("name", "kind", "polarity", "description", "packages", "aliases", "figures", "members", "suffixes",
+        "junction", "inside")  # fmt: skip
 SIDES = ("least", "typical", "most")
 
 
@@ -48,7 +57,7 @@ def _library() -> tuple[Mapping[str, PartType], Mapping[str, PartType]]:
     types: dict[str, PartType] = {}
     spellings: dict[str, PartType] = {}
     folder = files("outboard.parts") / "data" / "types"
-    for entry in sorted(folder.iterdir(), key=lambda place: place.name):
+    for entry in sorted(folder.iterdir(), key=lambda place: place.name.removesuffix(".toml")):
         if entry.name.endswith(".toml"):
             family = read_types(entry.read_text(encoding="utf-8"), entry.name)
             types[family[0].name] = family[0]
@@ -64,13 +73,24 @@ def read_types(text: str, file: str) -> tuple[PartType, ...]:
     table = tomllib.loads(text)
     reader = Reader(file)
     figures = tuple(reader.figures(table.get("figures", {}), "figures"))
-    members = table.get("members", {})
+    members = _with_suffixes(table.get("members", {}), table.get("suffixes", {}))
     whole = reader.part_type(table, figures, tuple(members))
     family = [reader.member(whole, name, change) for name, change in members.items()]
     if reader.mistakes:
         raise WrongInput(reader.mistakes)
     plain = tuple(figure for figure in figures if figure.conditions.group is None)
     return replace(whole, figures=plain), *family
+
+
+def _with_suffixes(
+    members: Mapping[str, Mapping[str, object]], suffixes: Mapping[str, str]
+) -> Mapping[str, Mapping[str, object]]:
+    """The members of a family, each followed by itself with every suffix, as a member of the suffix's group."""
+    found: dict[str, Mapping[str, object]] = {}
+    for name, change in members.items():
+        found[name] = change
+        found |= {name + suffix: {**change, "group": group} for suffix, group in suffixes.items()}
+    return found
 
 
 class Reader:
@@ -86,11 +106,11 @@ class Reader:
             self.refuse("kind", f"no kind {kind!r}", " | ".join(KINDS))
         elif polarity not in KINDS[kind]:
             self.refuse("polarity", f"no polarity {polarity!r} of a {kind}", " | ".join(map(str, KINDS[kind])))
-        unknown = set(table) - {
-            "name", "kind", "polarity", "description", "packages", "aliases", "figures", "members"
-        }  # fmt: skip
-        for key in sorted(unknown):
-            self.refuse(key, f"unknown key {key}", "name, kind, polarity, description, packages, aliases, figures")
+        inside = table.get("inside")
+        if inside not in INSIDE.get(kind, (None,)):
+            self.refuse("inside", f"nothing called {inside!r} inside a {kind}", f'"{DARLINGTON}" or nothing')
+        for key in sorted(set(table) - set(KEYS)):
+            self.refuse(key, f"unknown key {key}", ", ".join(KEYS))
         return PartType(
             name=str(table.get("name", "")),
             kind=kind,
@@ -100,12 +120,21 @@ class Reader:
             description=str(table.get("description", "")),
             figures=figures,
             members=members,
+            junction=self.junction(table),
+            inside=None if inside is None else str(inside),
         )
+
+    def junction(self, table: Mapping[str, object]) -> str:
+        written = str(table.get("junction", ""))
+        if written not in JUNCTIONS:
+            self.refuse("junction", f"no junction {written!r}", " | ".join(JUNCTIONS[1:]))
+        return written
 
     def member(self, whole: PartType, name: str, change: Mapping[str, object]) -> PartType:
         """A member of a family: the family's figures, with those replaced that the member prints itself."""
-        group = change.get("group")
-        own = tuple(self.figures({key: rows for key, rows in change.items() if key != "group"}, f"members.{name}"))
+        group, packages = change.get("group"), _texts(change.get("packages")) or whole.packages
+        plain = {key: rows for key, rows in change.items() if key not in ("group", "packages")}
+        own = tuple(self.figures(plain, f"members.{name}"))
         replaced = {figure.name for figure in own}
         figures = [figure for figure in whole.figures if figure.name not in replaced]
         selected = {(row.name, row.conditions.collector_current) for row in figures if row.conditions.group == group}
@@ -116,7 +145,7 @@ class Reader:
             if row.conditions.group == group
             or (row.conditions.group is None and (row.name, row.conditions.collector_current) not in selected)
         ]  # fmt: skip
-        return replace(whole, name=name, aliases=(), members=(), figures=(*kept, *own))
+        return replace(whole, name=name, packages=packages, aliases=(), members=(), figures=(*kept, *own))
 
     def figures(self, table: object, place: str) -> Iterator[Figure]:
         """All rows of a table of figures."""
@@ -141,14 +170,14 @@ class Reader:
             self.refuse(place, what, 'a key of outboard.sources or "recalled"')
         return Figure(
             name, least, typical, most, self.conditions(row, place), str(key), str(row.get("note", "")),
-            bool(row.get("derived", False)),
+            bool(row.get("derived", False)), bool(row.get("recalled_conditions", False)),
         )  # fmt: skip
 
     def conditions(self, row: Mapping[str, object], place: str) -> Conditions:
         """The conditions among the keys of a row."""
         given: dict[str, object] = {}
         for key, written in row.items():
-            if key in (*SIDES, "source", "note", "derived"):
+            if key in (*SIDES, "source", "note", "derived", "recalled_conditions"):
                 continue
             if key in WORDS:
                 given[key] = str(written)

@@ -6,22 +6,35 @@ from dataclasses import dataclass
 from outboard.parts.dimensions import CONDITIONS, FIGURES
 from outboard.parts.ratings import Ratings, ratings
 from outboard.parts.records import SYMBOLS, Conditions, Figure, PartType
-from outboard.quantity import CURRENT, POWER, VOLTAGE, Dimension, shown
+from outboard.quantity import CURRENT, POWER, THERMAL_RESISTANCE, VOLTAGE, Dimension, shown
 from outboard.sources import source
 
 _CONDITION_SYMBOLS = {
     "collector_current": "I_C", "collector_emitter_voltage": "V_CE", "base_current": "I_B",
     "collector_base_voltage": "V_CB", "base_emitter_voltage": "V_BE", "emitter_base_voltage": "V_EB",
-    "base_emitter_resistance": "R_BE", "forward_current": "I_F", "reverse_voltage": "V_R", "input_voltage": "V_I",
-    "output_current": "I_O", "differential_voltage": "V_I − V_O", "junction_temperature": "T_J",
-    "case_temperature": "T_C", "ambient_temperature": "T_A", "pulse_duration": "t_p", "frequency": "f",
-    "power": "P ≤",
+    "base_emitter_resistance": "R_BE", "forward_current": "I_F", "reverse_current": "I_R", "reverse_voltage": "V_R",
+    "drain_current": "I_D", "gate_source_voltage": "V_GS", "drain_source_voltage": "V_DS", "input_voltage": "V_I",
+    "output_voltage": "V_O", "output_current": "I_O", "differential_voltage": "V_I − V_O",
+    "adjust_capacitance": "C_ADJ", "capacitance": "C", "rated_voltage": "V rated", "resistance": "R",
+    "ripple_current": "I_r", "length": "length", "temperature_rise": "rise", "air_speed": "air",
+    "junction_temperature": "T_J", "case_temperature": "T_C", "lead_temperature": "T_L",
+    "ambient_temperature": "T_A", "pulse_duration": "t_p", "frequency": "f", "power": "P ≤",
 }  # fmt: skip
+
+
+MOST_MEMBERS = 8
+"""How many members of a family are listed by name."""
+
+_WORDS = {"V_diff": "V_I − V_O"}
+"""Ratings that are listed in other words than their keys."""
 
 
 @dataclass(frozen=True, slots=True)
 class ListRow:
-    """One type in the list: name, kind, polarity, packages, headline ratings, what else it answers to."""
+    """One type in the list: name, kind, polarity, packages, headline ratings, what else it answers to.
+
+    `inside` is what the package holds besides the one device that its kind names.
+    """
 
     name: str
     kind: str
@@ -30,6 +43,7 @@ class ListRow:
     ratings: str
     description: str
     also: str
+    inside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +69,18 @@ def list_rows(types: Iterable[PartType]) -> tuple[ListRow, ...]:
             kind=part.kind,
             polarity=(part.polarity or "").upper() if part.kind == "bipolar" else part.polarity or "",
             packages=", ".join(part.packages),
-            ratings=_headline(ratings(part)),
+            ratings=_headline(ratings(part), part) or _stock_headline(part),
             description=part.description,
-            also=", ".join((*part.aliases, *part.members)),
+            also=", ".join((*part.aliases, *_families(part.members))),
+            inside=part.inside or "",
         )
         for part in types
     )
+
+
+def _families(members: tuple[str, ...]) -> tuple[str, ...]:
+    """The members of a family; of many the first and the last."""
+    return members if len(members) <= MOST_MEMBERS else (f"{members[0]} … {members[-1]}",)
 
 
 def figure_rows(part: PartType) -> tuple[FigureRow, ...]:
@@ -76,8 +96,7 @@ def conditions_in_words(conditions: Conditions) -> str:
             pieces.append(f"group {value}" if name == "group" else value)
         else:
             ends = value if isinstance(value, tuple) else (value, value)
-            texts = [shown(end, CONDITIONS[name], zeros=False) for end in ends]
-            words = texts[0] if ends[0] == ends[1] else f"{texts[0]} to {texts[1]}"
+            words = _range(*ends, CONDITIONS[name])
             symbol = _CONDITION_SYMBOLS[name]
             pieces.append(f"{symbol} {words}" if symbol.endswith("≤") else f"{symbol} = {words}")
     return ", ".join(pieces)
@@ -99,15 +118,42 @@ def _figure_row(figure: Figure) -> FigureRow:
     )
 
 
+def _stock_headline(part: PartType) -> str:
+    """Thermal resistance of a sink or a bare package, the powers of a resistor series, the voltages of capacitors."""
+    if part.kind == "resistor":
+        powers = sorted({row.most for row in part.rows("P_rated") if row.most is not None})
+        return _range(powers[0], powers[-1], POWER)
+    if part.kind == "capacitor":
+        ends = [ends for row in part.figures if (ends := row.conditions.rated_voltage) is not None]
+        return _range(min(end[0] or end[1] for end in ends), max(end[1] for end in ends), VOLTAGE)
+    name = "Rth" if part.kind == "heat sink" else "RthJA"
+    values = [row.most or row.typical for row in part.rows(name)]
+    worst = max((value for value in values if value is not None), default=None)
+    return "" if worst is None else f"{SYMBOLS[name]} {shown(worst, THERMAL_RESISTANCE)}"
+
+
+def _range(low: float, high: float, dimension: Dimension) -> str:
+    """“1 W to 3 W”; one value where both ends are the same."""
+    texts = dict.fromkeys(shown(end, dimension, zeros=False) for end in (low, high))
+    return " to ".join(texts)
+
+
 def _text(value: float | None, dimension: Dimension) -> str:
     return "" if value is None else shown(value, dimension, digits=4, zeros=False)
 
 
-def _headline(rated: Ratings) -> str:
-    """The ratings a person chooses by."""
+def _headline(rated: Ratings, part: PartType) -> str:
+    """The ratings a person chooses by; power in free air where none at the case is printed."""
     wanted = (
-        ("V_CEO", VOLTAGE), ("I_C", CURRENT), ("P_tot", POWER), ("V_I", VOLTAGE), ("I_O", CURRENT),
-        ("V_RRM", VOLTAGE), ("I_F", CURRENT),
+        ("V_CEO", VOLTAGE), ("I_C", CURRENT), ("V_DSS", VOLTAGE), ("I_D", CURRENT), ("P_tot", POWER),
+        ("V_I", VOLTAGE), ("V_diff", VOLTAGE), ("I_O", CURRENT), ("V_RRM", VOLTAGE), ("I_F", CURRENT),
+        ("P_PP", POWER),
     )  # fmt: skip
-    present = [(symbol, rated[symbol].value, kind) for symbol, kind in wanted if symbol in rated]
-    return ", ".join(f"{symbol} {shown(value, kind, zeros=False)}" for symbol, value, kind in present)
+    present = [(_WORDS.get(symbol, symbol), rated[symbol].value, kind) for symbol, kind in wanted if symbol in rated]
+    texts = [f"{symbol} {shown(value, kind, zeros=False)}" for symbol, value, kind in present]
+    package = part.packages[0] if part.packages else None
+    free = [row.most for row in part.rows("Ptot_TA")
+            if row.most is not None and row.conditions.package in (None, package)]  # fmt: skip
+    if "P_tot" not in rated and free:
+        texts.append(f"P_tot in free air {shown(min(free), POWER, zeros=False)}")
+    return ", ".join(texts)

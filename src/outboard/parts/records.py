@@ -6,13 +6,19 @@ from dataclasses import dataclass, fields
 from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.sources import RECALLED
 
+DARLINGTON = "darlington"
+"""What is inside a package that holds a pair of transistors, the first driving the second's base."""
+
 Range = tuple[float, float]
 """Least and most of a condition; a single value stands twice."""
 
 
 @dataclass(frozen=True, slots=True)
 class Conditions:
-    """Under which a figure holds; what is not printed is None. SI, temperatures in kelvin, PNP as magnitudes."""
+    """Under which a figure holds; what is not printed is None.
+
+    SI, temperatures in kelvin; PNP, P-channel and negative regulators as magnitudes.
+    """
 
     collector_current: float | None = None
     collector_emitter_voltage: float | None = None
@@ -22,12 +28,26 @@ class Conditions:
     emitter_base_voltage: float | None = None
     base_emitter_resistance: float | None = None
     forward_current: float | None = None
+    reverse_current: float | None = None
     reverse_voltage: float | None = None
+    drain_current: float | None = None
+    gate_source_voltage: float | None = None
+    drain_source_voltage: float | None = None
     input_voltage: Range | None = None
+    output_voltage: float | None = None
     output_current: Range | None = None
-    differential_voltage: float | None = None
+    differential_voltage: Range | None = None
+    adjust_capacitance: float | None = None
+    capacitance: float | None = None
+    rated_voltage: Range | None = None
+    resistance: Range | None = None
+    ripple_current: float | None = None
+    length: float | None = None
+    temperature_rise: float | None = None
+    air_speed: float | None = None
     junction_temperature: float | None = None
     case_temperature: float | None = None
+    lead_temperature: float | None = None
     ambient_temperature: float | None = None
     pulse_duration: float | None = None
     frequency: float | None = None
@@ -35,15 +55,14 @@ class Conditions:
     package: str | None = None
     maker: str | None = None
     group: str | None = None
+    size: str | None = None
     text: str = ""
 
     @property
     def temperature(self) -> float:
-        """Temperature of the figure [K]: junction, case or ambient as printed; 25 °C when nothing is printed."""
-        for printed in (self.junction_temperature, self.case_temperature, self.ambient_temperature):
-            if printed is not None:
-                return printed
-        return REFERENCE_TEMPERATURE
+        """Temperature of the figure [K]: junction, case, lead or ambient as printed; 25 °C when nothing is printed."""
+        surfaces = (self.junction_temperature, self.case_temperature, self.lead_temperature, self.ambient_temperature)
+        return next((printed for printed in surfaces if printed is not None), REFERENCE_TEMPERATURE)
 
     @property
     def given(self) -> Mapping[str, float | Range | str]:
@@ -64,12 +83,16 @@ class Figure:
     source: str
     note: str = ""
     derived: bool = False
+    recalled_conditions: bool = False
 
     def kind(self, side: str) -> str:
-        """How far the figure on one side may be trusted: "limit", "typical", "recalled" or "derived"."""
+        """How far the figure on one side may be trusted: "limit", "typical", "recalled" or "derived".
+
+        A figure is worth no more than its conditions: where a condition is recalled, so is the figure.
+        """
         if side not in ("least", "typical", "most"):
             raise ValueError(f"no side {side!r} of a figure")
-        if self.source == RECALLED:
+        if self.source == RECALLED or self.recalled_conditions:
             return "recalled"
         if self.derived:
             return "derived"
@@ -78,7 +101,10 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class PartType:
-    """One type of the catalogue: what it is and the figures that are known of it."""
+    """One type of the catalogue: what it is and the figures that are known of it.
+
+    junction   "Schottky" or "Zener" where a diode is none of plain silicon that only rectifies
+    """
 
     name: str
     kind: str
@@ -88,10 +114,22 @@ class PartType:
     description: str
     figures: tuple[Figure, ...]
     members: tuple[str, ...] = ()
+    junction: str = ""
+    inside: str | None = None
+
+    @property
+    def darlington(self) -> bool:
+        """Whether two transistors in series of their bases share the package: its V_BE is that of two junctions."""
+        return self.inside == DARLINGTON
 
     def rows(self, name: str) -> tuple[Figure, ...]:
         """All figures of one name, in the order of the sheet; rows of a selection group only when it is this type's."""
         return tuple(figure for figure in self.figures if figure.name == name)
+
+    @property
+    def adjustable(self) -> bool:
+        """Whether this is a regulator that is set by resistors: its sheet prints a reference voltage."""
+        return any(figure.name == "VREF" for figure in self.figures)
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +157,24 @@ SYMBOLS: Mapping[str, str] = {
     "IQ_change_line": "ΔI_Q with line", "VO_tempco": "ΔV_O/ΔT", "noise": "V_n", "ripple_rejection": "ripple rejection",
     "dropout": "drop-out voltage", "ROUT": "R_O", "ISC": "I_SC", "IPK": "I_PK", "VI_max": "V_I max",
     "IO_rated": "I_O guaranteed", "C_in": "C_in", "C_out": "C_out", "min_load": "least load current",
+    "VCES": "V_CES", "VCEX": "V_CEX", "VBE_sat": "V_BE(sat)", "IE_cont": "I_E", "RB1": "R_1", "RB2": "R_2",
+    "Cob": "C_ob", "t_storage": "t_s", "t_fall": "t_f",
     "VRRM": "V_RRM", "IF_AV": "I_F(AV)", "IFSM": "I_FSM", "VF": "V_F", "IR": "I_R", "Cj": "C_J",
+    "VREF": "V_REF", "IADJ": "I_ADJ", "IADJ_change": "ΔI_ADJ", "line_reg_slope": "line regulation",
+    "line_reg_share": "line regulation", "load_reg_share": "load regulation", "thermal_reg": "thermal regulation",
+    "VO_tempstab": "temperature stability", "noise_share": "V_n of V_O", "headroom_test": "least V_I − V_O of limits",
+    "VDIFF_max": "V_I − V_O max", "I_limit": "current limit", "I_limit_peak": "peak current limit",
+    "VZ": "V_Z", "VZ_tolerance": "tolerance of V_Z", "ZZT": "Z_ZT", "IZM": "I_ZM", "VBR": "V_BR", "VRWM": "V_RWM",
+    "VC": "V_C", "PPP": "P_PP", "VDSS": "V_(BR)DSS", "RDS_on": "R_DS(on)", "VGS_th": "V_GS(th)", "gfs": "g_fs",
+    "IDSS": "I_DSS", "ID_cont": "I_D", "ID_peak": "I_DM", "VGS_max": "V_GS max", "Qg": "Q_G", "Qgs": "Q_GS",
+    "Qgd": "Q_GD", "Ciss": "C_iss", "Coss": "C_oss", "Crss": "C_rss", "VSD": "V_SD", "trr": "t_rr", "EAS": "E_AS",
+    "torque": "mounting torque", "clip_force": "clip force", "Rth": "R_th", "P_rated": "rated power",
+    "T_full": "full power up to", "T_zero": "no power from", "T_film_max": "film temperature", "TCR": "TCR",
+    "R_range": "resistance", "tolerance": "tolerance", "stability": "ΔR/R", "overload": "overload × rated power",
+    "tan_delta": "tan δ", "tan_delta_add": "tan δ added per 1000 µF", "I_leak": "leakage current",
+    "I_leak_CV": "leakage in µA per µF·V", "Z_ratio": "Z cold/Z at 20 °C", "life": "life", "ESR": "ESR", "ESL": "ESL",
+    "Z": "impedance", "ripple": "ripple current", "ripple_mult": "ripple current × by frequency",
+    "length_factor": "R_th × by length", "rise_factor": "R_th × by temperature rise",
+    "air_factor": "R_th × in moving air",
 }  # fmt: skip
 """Letter symbols of the figures, as IEC 60747 and the sheets write them."""

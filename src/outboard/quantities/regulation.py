@@ -58,7 +58,7 @@ def regulation(block: Block, part: str) -> Regulation:
     short, idle = np.asarray(beyond > 0.0), np.asarray(want < 0.0)
     # in regulation it wants what it gives; short of that, or idle, an output further off would make it content
     unmet = np.where(short, beyond, np.where(idle, want, 0.0)) * numbers.sharpness
-    lacking = np.asarray(unmet * numbers.output_resistance)
+    lacking: Floats = unmet * numbers.output_resistance
     return Regulation(idle, short & (limited > 0.0), short & (limited <= 0.0), lacking)
 
 
@@ -76,7 +76,8 @@ def regulator_headroom(block: Block, part: str) -> Floats:
     spare = regulator_differential(block, part) - needed
     # at and below drop-out the model leaves no voltage spare but rounding; what is missing is missing at the output
     spare = np.where(state.dropped_out, 0.0, np.where(state.idle, spare, np.maximum(0.0, spare)))
-    return np.asarray(np.where(state.limiting, spare, spare - state.lacking))
+    left: Floats = np.where(state.limiting, spare, spare - state.lacking)
+    return left
 
 
 def _numbers(block: Block, part: str) -> SimpleNamespace:

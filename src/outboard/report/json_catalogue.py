@@ -14,9 +14,9 @@ from outboard.sources import source
 Object = dict[str, object]
 
 
-def listing(types: Collection[PartType]) -> Object:
+def listing(types: Collection[PartType], stock: Collection[PartType]) -> Object:
     """`parts list`."""
-    return {"types": [asdict(row) for row in list_rows(types)]}
+    return {"types": [asdict(row) for row in list_rows(types)], "stock": [asdict(row) for row in list_rows(stock)]}
 
 
 def sheet(found: PartType) -> Object:
@@ -25,6 +25,7 @@ def sheet(found: PartType) -> Object:
         "name": found.name,
         "kind": found.kind,
         "polarity": found.polarity,
+        "inside": found.inside,
         "packages": found.packages,
         "aliases": found.aliases,
         "members": found.members,

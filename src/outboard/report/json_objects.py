@@ -65,6 +65,7 @@ def _finding(finding: Finding) -> Object:
         "unit": finding.unit,
         "limit_kind": finding.limit_kind,
         "source": finding.source,
+        "derating": finding.derating or None,
         "rests_on": finding.rests_on,
         "corner": dict(finding.corner),
         "in_words": finding.in_words,

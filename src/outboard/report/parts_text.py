@@ -11,17 +11,33 @@ from outboard.report.plate import QUIET, Plate, part
 from outboard.report.words import listed
 from outboard.sources import RECALLED
 
+KINDS = {"regulator": "regulators", "bipolar": "bipolar transistors", "mosfet": "field-effect transistors",
+         "diode": "diodes"}  # fmt: skip
+"""The kinds in the order in which they are listed, with their titles."""
+
+MAGNITUDES = ("pnp", "p-channel", "negative")
 WEAK = {"typical": "†", "recalled": "‡"}
 SEVERITY = {"error": "bold red", "warning": "bold", "note": ""}
 
 
-def write_list(plate: Plate, types: Collection[PartType]) -> None:
-    """One row a type."""
-    rows = [
-        (part(row.name), " ".join(filter(None, (row.polarity, row.kind))), row.packages, row.ratings, row.also)
-        for row in list_rows(types)
-    ]
-    plate.table(("type", "", "package", "ratings", "also"), rows)
+def write_list(plate: Plate, types: Collection[PartType], stock: Collection[PartType]) -> None:
+    """One row a type, kind by kind, then what is chosen without a type number.
+
+    Ratings stand below each other, so that no unit leaves its number.
+    """
+    rows = list_rows(types)
+    for kind, title in KINDS.items():
+        plate.title(title)
+        plate.table(
+            ("type", "", "package", "ratings", "also"),
+            [(part(row.name), " ".join(filter(None, (row.polarity, row.inside.capitalize()))) or row.description,
+              row.packages, row.ratings.replace(", ", "\n"), row.also) for row in rows if row.kind == kind],
+        )  # fmt: skip
+        plate.say()
+    plate.title("packages, resistors, capacitors, heat sinks")
+    plate.table(
+        ("", "", "", ""), [(part(row.name), row.kind, row.ratings, row.description) for row in list_rows(stock)]
+    )
     plate.hairline()
     plate.quietly("`outboard parts show TYPE` says more, with sources")
 
@@ -29,9 +45,12 @@ def write_list(plate: Plate, types: Collection[PartType]) -> None:
 def write_sheet(plate: Plate, found: PartType) -> None:
     """Every figure with its conditions; daggers mark what is no limit; documents at the end."""
     plate.title(found.name)
-    plate.quietly(" · ".join(filter(None, (found.description, found.polarity, listed(found.packages)))))
+    polarity = (found.polarity or "").upper() if found.kind == "bipolar" else found.polarity
+    plate.quietly(" · ".join(filter(None, (found.description or found.kind, polarity, listed(found.packages)))))
     if found.aliases or found.members:
         plate.quietly(f"also {listed((*found.aliases, *found.members))}")
+    if found.polarity in MAGNITUDES:
+        plate.quietly("voltages and currents as magnitudes")
     plate.hairline()
     rows = figure_rows(found)
     table = []
@@ -46,7 +65,7 @@ def write_sheet(plate: Plate, found: PartType) -> None:
     for key, citation in dict.fromkeys((row.source, row.citation) for row in rows if row.source != RECALLED):
         plate.quietly(f"{key}  {citation}")
     marks = {sign: kind for kind, sign in WEAK.items() if any(kind in row.kind for row in rows)}
-    words = {"†": "† typical, no limit", "‡": "‡ from memory, without a document"}
+    words = {"†": "† typical, no limit", "‡": "‡ from memory: the figure itself, or a condition of it"}
     for sign in marks:
         plate.quietly(words[sign])
 

@@ -5,10 +5,11 @@ from collections.abc import Iterator
 from rich.text import Text
 
 from outboard.checks.finding import FAIL, PASS, UNDECIDED, Conditions, Finding, Verdict
-from outboard.dossier import Dossier, ran
+from outboard.dossier import Dossier, NotRun, ran
 from outboard.quantity import CURRENT, POWER, TEMPERATURE_DIFFERENCE, VOLTAGE, Dimension, shown
 from outboard.report.plate import QUIET, TINTS, Plate, mark
 from outboard.report.words import listed, plain
+from outboard.whatif.faults import Glance
 
 HEADS = {PASS: "Passes", FAIL: "Fails", UNDECIDED: "Undecided"}
 WORDS = {FAIL: "fails", UNDECIDED: "undecided", PASS: "pass"}
@@ -37,9 +38,26 @@ def write(plate: Plate, dossier: Dossier) -> None:
     plate.hairline()
     for line in (*_rests_on(verdict), *dossier.design.notes):
         plate.quietly(line)
+    if not isinstance(dossier.glance, NotRun):
+        plate.quietly(_faults(dossier.glance))
     if verdict.not_judged:
         plate.say(f"not judged here: {listed(verdict.not_judged)}")
     plate.quietly(_looked_at(verdict.conditions))
+
+
+def _faults(glance: Glance) -> str:
+    """What single faults put on the load, in one line."""
+    if glance.limit is None:
+        return f"{glance.tried} single faults: what the load may see is not said; `outboard faults` says more"
+    limit = f"{shown(glance.limit, VOLTAGE, 3)} ({'withstood' if glance.limit_is_stated else 'promised'})"
+    if not glance.over:
+        return f"none of {glance.tried} opens and shorts puts more than {limit} on the load at once"
+    likeliest = listed([fault.words for fault in glance.over[:3]])
+    rest = ", the likeliest" if len(glance.over) > 3 else ""
+    return (
+        f"{len(glance.over)} of {glance.tried} opens and shorts put more than {limit} on the load at once{rest}: "
+        f"{likeliest}; `outboard faults` says more"
+    )
 
 
 def _write_finding(plate: Plate, finding: Finding) -> None:
@@ -60,7 +78,8 @@ def _details(finding: Finding) -> Iterator[str]:
     """The worst value against its limit and where it was met; what is missing where undecided; a note."""
     pieces = []
     if finding.worst is not None and finding.limit is not None:
-        pieces.append(f"{_value(finding.worst, finding.unit)} against {_value(finding.limit, finding.unit)}")
+        limit = _value(finding.limit, finding.unit) + _taken_off(finding)
+        pieces.append(f"{_value(finding.worst, finding.unit)} against {limit}")
     if finding.in_words:
         pieces.append(finding.in_words.replace(", ", " · "))
     if pieces:
@@ -69,6 +88,11 @@ def _details(finding: Finding) -> Iterator[str]:
         yield from finding.missing
     if finding.note:
         yield finding.note
+
+
+def _taken_off(finding: Finding) -> str:
+    """What a policy took off the limit."""
+    return f" ({finding.derating})" if finding.derating else ""
 
 
 def _value(value: float, unit: str) -> str:

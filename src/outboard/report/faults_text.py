@@ -1,0 +1,101 @@
+"""`faults` for people: the gravest first, how each shows at a meter, what follows from it, what would prevent it."""
+
+from collections.abc import Iterator
+
+from rich.text import Text
+
+from outboard.dossier.dossier import Dossier, ran
+from outboard.quantity import VOLTAGE, shown
+from outboard.report.plate import MARKS, QUIET, TINTS, Plate
+from outboard.whatif.cautions import cautions
+from outboard.whatif.effect import Effect
+from outboard.whatif.faults import ALIGHT_WORD, HARMLESS, OPEN, OVERVOLTAGE, FaultReport, Outcome
+from outboard.whatif.meter import tell_tale
+from outboard.whatif.remedies import remedies
+
+TINT = {OVERVOLTAGE: "FAIL", ALIGHT_WORD: "FAIL", OPEN: "UNDECIDED"}
+
+
+def write(plate: Plate, dossier: Dossier, everything: bool) -> None:
+    """All that faults do; harmless ones in one line unless `everything` is asked for."""
+    report = ran(dossier.faults)
+    plate.title(dossier.brief.title)
+    plate.say(_verdict(report))
+    plate.hairline()
+    consequence = ""
+    for outcome in report.outcomes:
+        if outcome.consequence == HARMLESS and not everything:
+            continue
+        if outcome.consequence != consequence:
+            consequence = outcome.consequence
+            plate.say(_heading(consequence, report))
+        _write(plate, outcome, report.healthy)
+    quiet = [outcome.fault.words for outcome in report.outcomes if outcome.consequence == HARMLESS]
+    if quiet and not everything:
+        plate.say(Text(f"· {HARMLESS}"))
+        plate.quietly(", ".join(quiet), indent=2)
+    plate.hairline()
+    for words in remedies(dossier.design, report):
+        plate.say(f"→ {words}")
+    plate.hairline()
+    for words in cautions(dossier.design):
+        plate.quietly(words)
+    plate.quietly(
+        "shares of a part's failures: MIL-HDBK-338B, taken from FMD-91; a resistor counts as a film resistor; faults "
+        "in heat paths and events have none"
+    )
+    plate.quietly(f"{len(report.outcomes)} faults, devices usual, ends of input and ambient · {report.seconds:.2f} s")
+
+
+def _verdict(report: FaultReport) -> str:
+    if report.limit is None:
+        return "No output is promised, so only what breaks is told"
+    limit = shown(report.limit, VOLTAGE, 3)
+    known = "the load withstands" if report.limit_is_stated else "was promised; what the load withstands is not said"
+    if report.worst:
+        return f"{len(report.worst)} single faults endanger load or house (more than {limit} {known})"
+    if report.undecided:
+        return f"No known single fault puts more than {limit} on the load ({known}); some cannot be told"
+    return f"No single fault puts more than {limit} on the load ({known}) or sets anything alight"
+
+
+def _heading(consequence: str, report: FaultReport) -> Text:
+    tint = TINT.get(consequence)
+    count = sum(outcome.consequence == consequence for outcome in report.outcomes)
+    shape, style = (MARKS[tint], TINTS[tint]) if tint else ("·", "")
+    return Text(f"{shape} {consequence}, {count}", style=style)
+
+
+def _write(plate: Plate, outcome: Outcome, healthy: Effect) -> None:
+    share = "" if outcome.fault.share is None else f"{100.0 * outcome.fault.share:.0f} %"
+    line = Text("  ")
+    line.append(outcome.fault.words)
+    room = plate.width - len(line.plain) - len(share)
+    line.append(" " * max(1, room))
+    line.append(share, style=QUIET)
+    plate.say(line)
+    for words in _details(outcome, healthy):
+        plate.quietly(words, indent=4)
+
+
+def _details(outcome: Outcome, healthy: Effect) -> Iterator[str]:
+    for number, link in enumerate(outcome.links):
+        yield f"{'then' if number else 'next'} {link.fault.words}: {link.because}"
+    last = outcome.last.outputs or outcome.first.outputs
+    if last is not None:
+        low, high = (_volts(value) for value in last)
+        yield f"output {low}" if low == high else f"output between {low} and {high}"
+    reading = tell_tale(outcome.first, healthy)
+    if reading is not None:
+        when = "at usual load" if reading.loaded else "without load"
+        yield (
+            f"a meter shows {_volts(reading.faulty)} at {reading.net} {when}, {_volts(reading.healthy)} when whole"
+        )
+    elif outcome.first.readings:
+        yield "no voltage shows it, with or without load"
+    yield from outcome.unknown
+
+
+def _volts(value: float) -> str:
+    """A voltage as a meter shows it; below a millivolt it shows nothing."""
+    return shown(value if abs(value) > 1e-3 else 0.0, VOLTAGE, 3)

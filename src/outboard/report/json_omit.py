@@ -1,0 +1,63 @@
+"""`omit` as an object with stable keys."""
+
+from collections.abc import Sequence
+
+from outboard.whatif.omit import NOTICEABLE, Change, Omission, Purpose, Tried
+from outboard.whatif.value_window import ValueWindow
+
+
+def omission(found: Omission, windows: Sequence[ValueWindow]) -> object:
+    """Every part's purpose with its variants."""
+    return {
+        "verdict": found.verdict.verdict,
+        "noticeable": NOTICEABLE,
+        "parts": {purpose.part: _purpose(purpose) for purpose in found.purposes},
+        "windows": {window.name: _window(window) for window in windows},
+        "seconds": found.seconds,
+    }
+
+
+def _purpose(purpose: Purpose) -> object:
+    return {
+        "role": purpose.role,
+        "word": purpose.word,
+        "why": None if purpose.why is None else _change(purpose.why),
+        "variants": [_tried(tried) for tried in purpose.tried],
+    }
+
+
+def _tried(tried: Tried) -> object:
+    return {
+        "what": tried.variant.what,
+        "verdict": tried.verdict,
+        "refused": tried.refused or None,
+        "changes": [_change(change) for change in tried.changes
+                    if change.breaks or change.mends or change.opens or abs(change.gain) > NOTICEABLE],
+    }  # fmt: skip
+
+
+def _change(change: Change) -> object:
+    after = change.after
+    return {
+        "requirement": after.requirement,
+        "part": after.part,
+        "verdict_before": change.before.verdict,
+        "verdict": after.verdict,
+        "worst_before": change.before.worst,
+        "worst": after.worst,
+        "limit": after.limit,
+        "unit": after.unit,
+        "gain": change.gain,
+        "in_words": after.in_words,
+    }
+
+
+def _window(window: ValueWindow) -> object:
+    return {
+        "value": window.value,
+        "least": window.least,
+        "most": window.most,
+        "below": window.below or None,
+        "above": window.above or None,
+        "preferred": list(window.preferred),
+    }

@@ -1,0 +1,185 @@
+"""What each part is for: the design without it, and with it a little otherwise, verified over the same corners."""
+
+import time
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from outboard.arrangements.design import Design
+from outboard.checks.finding import FAIL, PASS, UNDECIDED, Finding, Verdict
+from outboard.checks.outcomes import EVERYWHERE
+from outboard.checks.verification import verified
+from outboard.errors import RefusedNetwork
+from outboard.network.circuit import laid_out
+from outboard.network.solve import solved
+from outboard.whatif.effect import circumstances, present
+from outboard.whatif.variant import Variant, variants
+
+LOADS = 8
+"""Loads that are tried at every corner of a variant; corners are those of `verify`."""
+
+NOTICEABLE = 0.02
+"""Change of a margin, as a share of the way to its limit, that counts (our own choice)."""
+
+ESSENTIAL, EARNS, INDIFFERENT, HARMFUL, UNTOLD = (
+    "essential", "earns its place", "indifferent", "harmful", "cannot be told",
+)  # fmt: skip
+
+NOT_SHOWN = "turn-off time and stability are not judged here"
+
+Key = tuple[str, str | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One requirement before and after; `gain` is the margin won, as a share of the way to the limit."""
+
+    before: Finding
+    after: Finding
+
+    @property
+    def gain(self) -> float:
+        """Margin won (lost: negative) as a share of the way to the limit."""
+        if self.before.margin is None or self.after.margin is None:
+            return 0.0
+        return self.after.share_left - self.before.share_left
+
+    @property
+    def breaks(self) -> bool:
+        """Whether the requirement no longer holds."""
+        return self.after.verdict == FAIL and self.before.verdict != FAIL
+
+    @property
+    def mends(self) -> bool:
+        """Whether the requirement now holds."""
+        return self.before.verdict == FAIL and self.after.verdict == PASS
+
+    @property
+    def worsens(self) -> bool:
+        """Whether the margin is noticeably less."""
+        return self.gain < -NOTICEABLE
+
+    @property
+    def betters(self) -> bool:
+        """Whether the margin is noticeably more."""
+        return self.gain > NOTICEABLE
+
+    @property
+    def opens(self) -> bool:
+        """Whether it can no longer be told."""
+        return self.after.verdict == UNDECIDED and self.before.verdict != UNDECIDED
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """A variant with what it changes, the largest change first; `refused` says why it cannot even be solved."""
+
+    variant: Variant
+    verdict: str
+    changes: tuple[Change, ...]
+    refused: str = ""
+
+    def some(self, kind: str) -> tuple[Change, ...]:
+        """The changes that do this: "breaks", "mends", "opens", "worsens" or "betters"."""
+        return tuple(change for change in self.changes if getattr(change, kind))
+
+
+@dataclass(frozen=True, slots=True)
+class Purpose:
+    """What a part is for: the word, the change that says why, and all variants."""
+
+    part: str
+    role: str
+    word: str
+    why: Change | None
+    tried: tuple[Tried, ...]
+
+    @property
+    def without(self) -> Tried:
+        """The design without it."""
+        return self.tried[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Omission:
+    """Every part's purpose, and the design as it is."""
+
+    verdict: Verdict
+    purposes: tuple[Purpose, ...]
+    seconds: float
+
+
+def omission(design: Design, chosen: Sequence[str] = ()) -> Omission:
+    """What every part of a design is for, or those that are chosen."""
+    started = time.perf_counter()
+    before = verified(design, LOADS)
+    names = [part.name for part in design.parts if part.role not in ("input", "load")
+             and not part.part.kind.startswith("thermal")]  # fmt: skip
+    purposes = tuple(purpose(design, name, before) for name in names if not chosen or name in chosen)
+    return Omission(before, purposes, time.perf_counter() - started)
+
+
+def purpose(design: Design, name: str, before: Verdict) -> Purpose:
+    """What one part is for; `before` is the verdict on the design as it is."""
+    tried = tuple(_tried(variant, before) for variant in variants(design, name))
+    word, why = _judged(tried[0])
+    return Purpose(name, design.part(name).role, word, why, tried)
+
+
+def _tried(variant: Variant, before: Verdict) -> Tried:
+    try:
+        if _works_nowhere(variant.design):
+            return Tried(variant, FAIL, tuple(_nowhere(before)))
+        after = verified(variant.design, LOADS, dangling=True)
+    except RefusedNetwork as refused:
+        return Tried(variant, UNDECIDED, (), refused.what)
+    changes = sorted(_changes(variant.part, before, after), key=_weight)
+    words = {change.after.verdict for change in changes}
+    return Tried(variant, next((word for word in (FAIL, UNDECIDED) if word in words), PASS), tuple(changes))
+
+
+def _works_nowhere(design: Design) -> bool:
+    """Whether usual devices have no operating point at any end of input, ambient and load: then corners are idle."""
+    around = circumstances(design)
+    circuit = laid_out(design.components, design.brief.surroundings.ambient.usual, dangling=True)
+    block = solved(circuit, present(around.corners, circuit), present(around.loads, circuit))
+    return not block.is_solved[:, 1:].any()
+
+
+def _nowhere(before: Verdict) -> Iterator[Change]:
+    for finding in before.findings:
+        if finding.requirement == EVERYWHERE:
+            yield Change(finding, replace(finding, verdict=FAIL, note="no point under load is solved"))
+
+
+def _changes(name: str, before: Verdict, after: Verdict) -> Iterator[Change]:
+    """Requirements of the other parts and of the whole that are otherwise now."""
+    then = _by_key(before)
+    for key, finding in _by_key(after).items():
+        if key[1] != name and key in then:
+            yield Change(then[key], finding)
+
+
+def _by_key(verdict: Verdict) -> Mapping[Key, Finding]:
+    return {(finding.requirement, finding.part): finding for finding in verdict.findings}
+
+
+def _weight(change: Change) -> tuple[int, float]:
+    rank = 0 if change.breaks else 1 if change.mends else 2 if change.opens else 3
+    return rank, -abs(change.gain)
+
+
+def _judged(without: Tried) -> tuple[str, Change | None]:
+    """The word for a part from what happens without it."""
+    if without.refused:
+        return ESSENTIAL, None
+    for kind, word in (("breaks", ESSENTIAL), ("opens", UNTOLD)):
+        if found := without.some(kind):
+            return word, found[0]
+    worse, better, mended = without.some("worsens"), without.some("betters"), without.some("mends")
+    if mended:
+        return HARMFUL, mended[0]
+    if worse:
+        return EARNS, worse[0]
+    if better:
+        return HARMFUL, better[0]
+    return INDIFFERENT, max(without.changes, key=lambda change: abs(change.gain), default=None)

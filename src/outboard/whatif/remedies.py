@@ -1,0 +1,113 @@
+"""What would prevent the worst of a fault: which diode, fuse, crowbar, limiter or bleeder, and rated how."""
+
+from collections.abc import Iterator, Sequence
+
+from outboard.arrangements.design import Design
+from outboard.quantity import CURRENT, POWER, RESISTANCE, VOLTAGE, shown
+from outboard.whatif.faults import OVERVOLTAGE, FaultReport, Outcome
+
+FUSES = (0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0, 10.0, 12.5, 16.0, 20.0)
+"""Rated currents of miniature fuses [A], the series R10 of ISO 3 as IEC 60127 uses it (from memory)."""
+
+CONTINUOUS_SHARE = 0.75
+"""Share of its rated current that a fuse is asked to carry for hours (common practice, no source)."""
+
+FIRES_ABOVE = 1.1
+"""A crowbar fires this much above the promised upper limit when the load's own is not stated (common practice)."""
+
+LIMITED = 1.2
+"""A limiter is set this much above the full load (common practice, no source)."""
+
+RESISTOR_SHARE = 0.5
+"""Share of its rating that a resistor is asked for (common practice, no source)."""
+
+
+def remedies(design: Design, report: FaultReport) -> tuple[str, ...]:
+    """Everything worth fitting against what was found, each with its ratings, once."""
+    found: list[str] = []
+    found += _against_overvoltage(design, report)
+    found += _against_short_circuit(design, report.outcomes)
+    found += _against_backward_current(design, report.outcomes)
+    found += _against_fire(report.outcomes)
+    found += _against_leakage(design, report.outcomes)
+    return tuple(dict.fromkeys(found))
+
+
+def fuse_rating(current: float) -> float | None:
+    """The smallest rated current of a fuse that carries a current [A] for hours; None above the series."""
+    return next((rating for rating in FUSES if CONTINUOUS_SHARE * rating >= current), None)
+
+
+def _against_overvoltage(design: Design, report: FaultReport) -> Iterator[str]:
+    output, source = design.brief.output, design.brief.input
+    worst = [found for found in report.outcomes if found.consequence == OVERVOLTAGE]
+    if not worst or output is None or source is None or report.limit is None:
+        return
+    highest = max(found.outputs[1] for one in worst for found in (one.first, one.last) if found.outputs is not None)
+    promised = abs(output.voltage) * (1.0 + output.tolerance)
+    fires = 0.5 * (promised + report.limit) if report.limit_is_stated else FIRES_ABOVE * promised
+    fuse = fuse_rating(output.load.most)
+    rated = "a fuse above the miniature series" if fuse is None else f"a fuse of {fuse:g} A before the stage"
+    surge = "as much as the feed gives"
+    if source.resistance > 0.0:
+        surge = f"up to {shown(abs(source.voltage.most) / source.resistance, CURRENT, 3)} until the fuse opens"
+    yield (
+        f"{len(worst)} faults put up to {shown(highest, VOLTAGE, 3)} on the load: a crowbar that fires at "
+        f"{shown(fires, VOLTAGE, 3)}, behind {rated}; its thyristor bears {surge}"
+    )
+
+
+def _against_short_circuit(design: Design, outcomes: Sequence[Outcome]) -> Iterator[str]:
+    output, source = design.brief.output, design.brief.input
+    broken = [found for found in outcomes if found.fault.words.startswith("output shorted") and found.links]
+    if broken and output is not None and source is not None:
+        limit = LIMITED * output.load.most
+        heat = abs(source.voltage.most) * limit
+        yield (
+            f"a shorted output destroys {broken[0].links[0].fault.part}: a limiter at {shown(limit, CURRENT, 3)} "
+            f"leaves it {shown(heat, POWER, 3)}, which sink and operating area must bear, or the limit folds back"
+        )
+
+
+def _against_backward_current(design: Design, outcomes: Sequence[Outcome]) -> Iterator[str]:
+    source = design.brief.input
+    for part in design.parts:
+        if part.part.kind != "regulator" or source is None:
+            continue
+        backwards = [
+            found for found in outcomes if any(words.startswith(f"{part.name} is driven") for words in found.unknown)
+        ]
+        if backwards:
+            yield (
+                f"{len(backwards)} faults drive {part.name} backwards: a diode from its output to its input, reverse "
+                f"voltage above {shown(abs(source.voltage.most), VOLTAGE, 3)}, surge current for what the output stores"
+            )
+
+
+def _against_fire(outcomes: Sequence[Outcome]) -> Iterator[str]:
+    power: dict[str, float] = {}
+    for outcome in outcomes:
+        for found in (outcome.first, outcome.last):
+            for exceeded in found.exceeded:
+                if exceeded.requirement == "resistor power" and exceeded.share > 1.0:
+                    power[exceeded.part] = max(power.get(exceeded.part, 0.0), exceeded.value)
+    for name, most in power.items():
+        yield (
+            f"{name} makes up to {shown(most, POWER, 3)} in a fault: a fusible or flameproof one that clears "
+            f"its surroundings, or one rated {shown(most / RESISTOR_SHARE, POWER, 2)}"
+        )
+
+
+def _against_leakage(design: Design, outcomes: Sequence[Outcome]) -> Iterator[str]:
+    """A resistor whose loss lets the output climb wants a second one beside it."""
+    for outcome in outcomes:
+        fault = outcome.fault
+        if outcome.consequence != OVERVOLTAGE or fault.mode != "open" or not fault.part:
+            continue
+        part = design.part(fault.part)
+        if part.part.kind == "resistor" and part.role in ("bleed", "standing load", "load"):
+            value = part.part.values["resistance"]
+            yield (
+                f"when {fault.part} opens nothing draws the leakage away: two of {shown(2.0 * value, RESISTANCE, 3)} "
+                "in parallel leave one"
+            )

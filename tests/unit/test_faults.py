@@ -1,0 +1,99 @@
+"""Faults: what is found about designs of which everybody knows the answer, and about planted weaknesses."""
+
+import json
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from outboard.cli.program import main
+from outboard.dossier import opened
+from outboard.whatif.cautions import HOT, MAINS, cautions
+from outboard.whatif.fault import single_faults
+from outboard.whatif.faults import HARMLESS, OPEN, OVERVOLTAGE, FaultReport, fault_report
+from outboard.whatif.remedies import fuse_rating, remedies
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@pytest.fixture(scope="module")
+def report() -> FaultReport:
+    return fault_report(opened(EXAMPLES / "observatory.toml").design)
+
+
+def outcome_of(report: FaultReport, words: str):  # type: ignore[no-untyped-def]
+    return next(found for found in report.outcomes if found.fault.words == words)
+
+
+def test_a_shorted_pass_device_puts_the_input_on_the_load(report: FaultReport) -> None:
+    found = outcome_of(report, "collector and emitter of Q2 shorted")
+    assert found.consequence == OVERVOLTAGE
+    # nothing is left between input and output but 60 mΩ of the feed: 20.5 V without load (Ohm's law)
+    assert found.first.outputs is not None
+    assert found.first.outputs[1] == pytest.approx(20.5, abs=0.01)
+
+
+def test_the_bleed_shows_its_worth_only_hot_and_without_load(report: FaultReport) -> None:
+    found = outcome_of(report, "R2 open")
+    assert found.consequence == OVERVOLTAGE
+    assert outcome_of(report, "R2 halved").consequence == HARMLESS
+
+
+def test_a_base_resistor_that_opens_lets_the_output_climb(report: FaultReport) -> None:
+    """All of the regulator's current becomes base current (common practice, no source)."""
+    assert outcome_of(report, "R1 open").consequence == OVERVOLTAGE
+
+
+def test_current_driven_backwards_is_never_harmless_without_a_figure(report: FaultReport) -> None:
+    found = outcome_of(report, "battery on the output, input off")
+    assert found.consequence == OPEN
+    assert any("driven backwards" in words for words in found.unknown)
+
+
+def test_a_chain_ends_after_three_links_and_never_breaks_a_part_twice(report: FaultReport) -> None:
+    for found in report.outcomes:
+        names = [found.fault.part, *(link.fault.part for link in found.links)]
+        assert len(found.links) <= 3
+        assert max(Counter(name for name in names if name).values(), default=1) == 1
+
+
+def test_shares_of_one_part_do_not_pass_the_whole() -> None:
+    design = opened(EXAMPLES / "observatory.toml").design
+    shares: Counter[str] = Counter()
+    for fault in single_faults(design):
+        shares[fault.part] += fault.share or 0.0
+    assert all(share <= 1.0 + 1e-12 for share in shares.values())
+    assert shares["Q1"] == pytest.approx(1.0)
+    assert shares["U1"] == pytest.approx(1.0)
+
+
+def test_gravest_first_and_the_exit_code_says_it(report: FaultReport, capsys: pytest.CaptureFixture[str]) -> None:
+    order = [found.consequence for found in report.outcomes]
+    assert order == sorted(order, key=order.index)
+    assert order[0] == OVERVOLTAGE
+    assert main(["faults", str(EXAMPLES / "observatory.toml"), "--json"]) == 1
+    told = json.loads(capsys.readouterr().out)
+    assert told["verdict"] == "FAIL"
+    assert {"readings_V", "output_V"} <= told["faults"][0]["first"].keys()
+
+
+def test_fuse_is_the_next_of_the_series_above_what_it_carries() -> None:
+    """Preferred currents 5 A, 6.3 A, 8 A (IEC 60127, series R10 of ISO 3; from memory); 75 % used."""
+    assert fuse_rating(4.0) == 6.3
+    assert fuse_rating(4.8) == 8.0
+    assert fuse_rating(100.0) is None
+
+
+def test_remedies_and_cautions_speak_of_what_was_found(report: FaultReport) -> None:
+    design = opened(EXAMPLES / "observatory.toml").design
+    told = " ".join(remedies(design, report))
+    for word in ("crowbar", "limiter", "diode from its output to its input", "fuse of 8 A"):
+        assert word in told
+    found = list(cautions(design))
+    assert MAINS in found and HOT in found
+
+
+def test_what_a_fault_leaves_open_is_undecided_not_harmless() -> None:
+    for name in ("observatory", "model-railway", "wrong-attic-server"):
+        for found in fault_report(opened(EXAMPLES / f"{name}.toml").design).outcomes:
+            assert not (found.unknown and found.consequence == HARMLESS), found.fault.words
