@@ -1,6 +1,5 @@
 """outboard derive: the algebra of a stage."""
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -53,8 +52,8 @@ def derive(file: str, as_json: bool, quiet: bool, form: str, output: str | None,
     try:
         dossier = with_derivation(opened(file), question_asked, other)
     except (TooLong, NoRegime, NoStep) as open_end:
-        print(f'{{"undecided": {_quoted(str(open_end))}}}' if as_json else f"outboard: {open_end}",
-              file=sys.stdout if as_json else sys.stderr)  # fmt: skip
+        words = f'{{"undecided": {_quoted(str(open_end))}}}' if as_json else f"outboard: {open_end}"
+        click.echo(words, err=not as_json)
         return 3
     derivation = ran(dossier.derivation)
     if form != "terminal" or output is not None:

@@ -18,12 +18,13 @@ from outboard.explain.ideal import Ideal, Quantity, Regime
 from outboard.explain.idealised import idealised
 from outboard.explain.inverse import Inverse, solved_for
 from outboard.explain.letters import Letter
-from outboard.explain.neglect import Box, good_from, neglected, shortest
+from outboard.explain.neglect import Box, Neglect, good_from, neglected, shortest
 from outboard.explain.recognised import published
 from outboard.explain.regime import Point, regime_at
 from outboard.explain.sensitivity import sensitivities
 from outboard.explain.solving import MOST_SECONDS, Solved, Symbols, definition_value
 from outboard.explain.tidying import weight
+from outboard.explain.writing import written
 from outboard.network.overrides import Overrides
 
 LOAD, INPUT = "I_O", "V_I"
@@ -186,7 +187,8 @@ def _result(
     return Result(
         quantity.name, quantity.meaning, quantity.unit, worth, _full_value(ground, quantity), solved.definitions,
         solved.lines, solved.substitutions, exact, gain, told, box.numbers,
-        tuple(_coincidences(quantity, solved, ideal, box, gain.expression if gain else None)), steps, short, start,
+        tuple(_coincidences(quantity, solved, ideal, box, gain.expression if gain else None, steps)),
+        steps, short, start,
         tuple(sensitivities(ideal, solved)) if asked.sensitivities else (),
         _inverse(ground, quantity, solved, asked),
         _difference(quantity, solved, ideal, other), gap, long,
@@ -229,9 +231,9 @@ def _difference(quantity: Quantity, solved: Solved, ideal: Ideal, other: _Ground
 
 
 def _coincidences(
-    quantity: Quantity, solved: Solved, ideal: Ideal, box: Box, gain: Expression | None
+    quantity: Quantity, solved: Solved, ideal: Ideal, box: Box, gain: Expression | None, steps: Sequence[Neglect]
 ) -> Iterator[Coincides]:
-    """Definitions, the gain of the pair and the result, as far as published formulas say the same."""
+    """Definitions, the gain of the pair, the result and its short forms, as far as published formulas say the same."""
     letters = dict(ideal.letters)
     for entry in solved.definitions:
         number = box.numbers[entry.name]
@@ -241,6 +243,11 @@ def _coincidences(
     if gain is not None and (found := published(gain, "1", letters)) is not None:
         yield Coincides("h_FE", found)
     expanded = {entry.name: definition_value(entry) for entry in solved.definitions}
+    for step in steps:
+        for form in (step.expression, put_for(step.expression, expanded)):
+            if (found := published(form, quantity.unit, letters)) is not None:
+                yield Coincides(f"{quantity.name} ≈ {written(step.expression)}", found)
+                break
     others = [entry.name for entry in solved.definitions if not entry.handover_of]
     for left_out in dict.fromkeys(((), ("I_Q",), ("I_Q", *others))):
         missing = tuple(name for name in left_out if name in names(solved.expression))

@@ -4,13 +4,11 @@ import random
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import permutations
 from typing import Any
 
 from outboard.explain.expression import Expression, names, value
 from outboard.explain.letters import Letter
 
-MOST_RENAMINGS = 720
 TRIES = 3
 CLOSE = 1e-9
 
@@ -105,12 +103,14 @@ def _renamings(
     theirs: Sequence[tuple[str, str]], ours: Sequence[str], letters: Mapping[str, Letter]
 ) -> Iterator[tuple[str, ...]]:
     """Ways to put our letters for theirs: like letter for like, equal units."""
-    for count, order in enumerate(permutations(ours)):
-        if count >= MOST_RENAMINGS:
-            return
-        pairs = zip(order, theirs, strict=True)
-        if all(letters[own].unit == unit and _base(own) == _base(name) for own, (name, unit) in pairs):
-            yield order
+    if not theirs:
+        yield ()
+        return
+    (name, unit), rest = theirs[0], theirs[1:]
+    for own in ours:
+        if letters[own].unit == unit and _base(own) == _base(name):
+            for others in _renamings(rest, [other for other in ours if other != own], letters):
+                yield (own, *others)
 
 
 def _same(expression: Expression, formula: Any, renamed: Mapping[str, str], letters: Mapping[str, Letter]) -> bool:

@@ -7,13 +7,13 @@ from typing import Any
 
 from outboard.explain.alike import Twins
 from outboard.explain.deadline import within
+from outboard.explain.elimination import WANTED, block, needed, next_pivot
 from outboard.explain.expression import Expression, Sign, added, divided, is_negative, multiplied, names, negative
 from outboard.explain.ideal import Ideal, Regime, equations
 from outboard.explain.letters import Letter, Letters, current_letter
 from outboard.explain.rows import ONE, Row, total
 from outboard.explain.tidying import Poly, Tidy
 
-WANTED = "wanted"
 MOST_SECONDS = 10.0
 """How long one quantity may take."""
 
@@ -210,7 +210,7 @@ class Symbols:
     def _solved(self, wanted: Row) -> Solved:
         asked = {unknown: -factor for unknown, factor in self.row(wanted).items()}
         asked[WANTED] = self.ring.one
-        system = _needed([*self.equations, ("", asked)])
+        system = needed([*self.equations, ("", asked)])
         lines = tuple(self._lines(system))
         over, under, substitutions = self._eliminated([dict(row) for _, row in system])
         rows = [poly for _, row in system for poly in row.values()]
@@ -274,7 +274,7 @@ class Symbols:
     def _eliminated(self, system: list[dict[str, Poly]]) -> tuple[Poly, Poly, tuple[Line, ...]]:
         """Unknowns with a coefficient of ±1 put in one by one; what is left is solved as a block."""
         substitutions = []
-        while (pivot := _pivot(system)) is not None:
+        while (pivot := next_pivot(system)) is not None:
             i, unknown = pivot
             row = system.pop(i)
             sign = row.pop(unknown)
@@ -293,28 +293,12 @@ class Symbols:
         if len(system) == 1:
             row = system[0]
             return -row.get(ONE, self.ring.zero), row[WANTED], tuple(substitutions)
-        return *self._block(system), tuple(substitutions)
+        return *block(system, self.ring), tuple(substitutions)
 
     def _named(self, unknown: str, instead: Mapping[str, Poly]) -> tuple[Expression, Expression]:
 
         terms = [self.tidy.written(p) if u == ONE else self._times(p, self.letter_of(u)) for u, p in instead.items()]
         return Sign(self.letter_of(unknown)), added(*terms)
-
-    def _block(self, system: list[dict[str, Poly]]) -> tuple[Poly, Poly]:
-        from sympy.polys.matrices import DomainMatrix
-
-        domain = self.ring.to_domain()
-        unknowns = sorted({u for row in system for u in row if u != ONE})
-        if len(unknowns) != len(system):
-            raise ArithmeticError("not determined")
-        matrix = [[row.get(u, self.ring.zero) for u in unknowns] for row in system]
-        right = [[-row.get(ONE, self.ring.zero)] for row in system]
-        size = len(system)
-        made: Any = DomainMatrix  # sympy's matrices carry no types
-        found, under = made(matrix, (size, size), domain).to_sparse().solve_den(
-            made(right, (size, 1), domain).to_sparse()
-        )  # fmt: skip
-        return found.to_list()[unknowns.index(WANTED)][0], under
 
 
 def _number(poly: Poly, letters: Sequence[str], numbers: Mapping[str, float]) -> float:
@@ -331,53 +315,6 @@ def _number(poly: Poly, letters: Sequence[str], numbers: Mapping[str, float]) ->
 def letter_sign(poly: Poly) -> int:
     """−1 where every term is negative."""
     return -1 if all(number < 0 for number in poly.coeffs()) else 1
-
-
-def _pivot(system: list[dict[str, Poly]]) -> tuple[int, str] | None:
-    """The next unknown to be put in: coefficient ±1, shortest equation first; never the wanted one."""
-    best: tuple[int, int, int, str] | None = None
-    if len(system) < 2:
-        return None
-    for i, row in enumerate(system):
-        weight = sum(len(factor) for factor in row.values())
-        for unknown, factor in row.items():
-            if unknown not in (ONE, WANTED) and factor in (1, -1):
-                uses = sum(unknown in other for other in system)
-                entry = (weight * uses, i, uses, unknown)
-                if best is None or entry < best:
-                    best = entry
-    return None if best is None else (best[1], best[3])
-
-
-def _needed(system: list[tuple[str, dict[str, Poly]]]) -> list[tuple[str, dict[str, Poly]]]:
-    """Only the equations that the wanted quantity rests on: each unknown matched with one equation, then followed."""
-    match: dict[str, int] = {}
-
-    def place(i: int, seen: set[str]) -> bool:
-        for unknown in system[i][1]:
-            if unknown == ONE or unknown in seen:
-                continue
-            seen.add(unknown)
-            if unknown not in match or place(match[unknown], seen):
-                match[unknown] = i
-                return True
-        return False
-
-    for i in range(len(system)):
-        place(i, set())
-    wanted, chosen = [WANTED], []
-    known = {WANTED}
-    while wanted:
-        unknown = wanted.pop()
-        if unknown not in match:
-            raise ArithmeticError(f"not determined: {unknown}")
-        i = match[unknown]
-        chosen.append(i)
-        for other in system[i][1]:
-            if other != ONE and other not in known:
-                known.add(other)
-                wanted.append(other)
-    return [system[i] for i in sorted(set(chosen))]
 
 
 def definition_value(definition: Definition) -> Expression:

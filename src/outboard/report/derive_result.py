@@ -38,6 +38,9 @@ def write_result(plate: Plate, derivation: Derivation, result: Result) -> None:
         if found.ours == result.name:
             plate.quietly(_coincides(found), 4)
     _write_neglects(plate, result)
+    for found in result.coincides:
+        if found.ours.startswith(f"{result.name} ≈"):
+            plate.quietly(f"{found.ours}: {_coincides(found)}", 4)
     if result.solved_value is not None:
         off = f"; by hand {share(result.value / result.solved_value - 1.0)}" if result.solved_value else ""
         plate.quietly(f"the full solution gives {written(result.solved_value, result.unit)}{off}", 4)
@@ -78,7 +81,7 @@ def source_of(coincides: Sequence[Coincides], ours: str) -> str:
 
 def _coincides(found: Coincides) -> str:
     left_out = f", with {listed(found.left_out)} left out" if found.left_out else ""
-    return f"coincides{left_out} with {found.published.text}  [{found.published.source}]"
+    return f"coincides{left_out}{',' if left_out else ''} with {found.published.text}  [{found.published.source}]"
 
 
 def _write_neglects(plate: Plate, result: Result) -> None:
@@ -99,7 +102,7 @@ def _write_neglects(plate: Plate, result: Result) -> None:
             text = f"good to {percent(short.within)} over the whole box:  {equation(result.name, short.expression)}"
             plate.say(Text(text, style="bold"), 4)
             plate.quietly(f"here {share(short.error)}, in the box at most {at_most(short.bound)}", 4)
-        if result.good_from is not None:
+        if result.good_from is not None and short.expression != result.told and short.bound.most > 0.0:
             plate.quietly(f"it keeps that for every load from {written(result.good_from, 'A', 3)} on", 4)
 
 
