@@ -5,6 +5,7 @@
 
 import random
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 import pytest
 
@@ -113,10 +114,24 @@ def open_circuit(chance: Chance) -> list[Part]:
     return parts
 
 
+def mirrored(parts: Sequence[Part]) -> list[Part]:
+    """The same circuit for a negative rail: every polarity and every source turned round."""
+    turned = {"npn": "pnp", "pnp": "npn", "positive": "negative", None: None}
+    found = []
+    for part in parts:
+        pins = dict(part.pins)
+        if part.kind in ("source", "load"):
+            pins = {"plus": part.pins["minus"], "minus": part.pins["plus"]}
+        polarity = turned["positive" if part.kind == "regulator" else part.polarity]
+        found.append(replace(part, pins=pins, polarity=polarity))
+    return found
+
+
 def networks() -> Iterator[list[Part]]:
     for seed in range(4000):
         chance = Chance(seed)
-        yield open_circuit(chance) if seed % 4 == 0 else stage(chance)
+        parts = open_circuit(chance) if seed % 4 == 0 else stage(chance)
+        yield mirrored(parts) if seed % 7 == 0 else parts
 
 
 def regime_of(ideal: Ideal, block: Block) -> dict[str, str]:

@@ -10,6 +10,7 @@ from outboard.cli.derive_options import letter_values, notation, share_of_one
 from outboard.cli.options import ambient_option, design_file, input_option, load_option, output_options
 
 if TYPE_CHECKING:
+    from outboard.explain.asked import Derivation
     from outboard.report.plate import Plate
 
 
@@ -57,13 +58,9 @@ def derive(file: str, as_json: bool, quiet: bool, form: str, output: str | None,
         return 3
     derivation = ran(dossier.derivation)
     if form != "terminal" or output is not None:
-        from outboard.report.derive_page import page
-
-        text = page(derivation, form if form != "terminal" else _form_of(output))
-        if output is not None:
-            write_file(output, text, "--output")
-        elif not as_json and not quiet:
-            click.echo(text, nl=False)
+        as_page = _page(derivation, form if form != "terminal" else _form_of(output), output)
+        if output is None and not as_json and not quiet:
+            click.echo(as_page, nl=False)
             return 0
 
     def as_object() -> object:
@@ -78,6 +75,16 @@ def derive(file: str, as_json: bool, quiet: bool, form: str, output: str | None,
 
     answer(as_json, quiet, as_object, in_words)
     return 0
+
+
+def _page(derivation: "Derivation", form: str, output: str | None) -> str:
+    """The page, written into a file where one is named."""
+    from outboard.report.derive_page import page
+
+    text = page(derivation, form)
+    if output is not None:
+        write_file(output, text, "--output")
+    return text
 
 
 def _quoted(text: str) -> str:

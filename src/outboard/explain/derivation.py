@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from outboard.analysis.operating import OperatingPoint, operating_point
+from outboard.arrangements.catalogued import COUNTS_AS_OFF
 from outboard.arrangements.design import Design
 from outboard.errors import OutboardError
 from outboard.explain.asked import Asked, Coincides, Derivation, Result
@@ -26,6 +27,7 @@ from outboard.explain.solving import MOST_SECONDS, Solved, Symbols, definition_v
 from outboard.explain.tidying import weight
 from outboard.explain.writing import written
 from outboard.network.overrides import Overrides
+from outboard.quantity import CURRENT, shown
 
 LOAD, INPUT = "I_O", "V_I"
 FURTHER = 10.0
@@ -33,6 +35,9 @@ FURTHER = 10.0
 
 LONG = 120
 """Terms above and below the fraction line together, from which a result is not shortened any more."""
+
+NO_CURRENT = 1e-12
+"""A base current that is rounding only [A]."""
 
 GIVES_UP = ("limits its current", "drops out", "the rail is dead", "is starved")
 
@@ -77,7 +82,7 @@ def derived(design: Design, asked: Asked, other: Design | None = None) -> Deriva
     inputs = boundaries(ground.ideal, INPUT, ground.ideal.values[INPUT], 0.0) if INPUT in ground.ideal.letters else []
     doing = tuple((switch.part, words) for switch in ground.ideal.switches
                   if (words := switch.states[ground.regime[switch.name]].words) and switch.part != "load")  # fmt: skip
-    notes = [*ground.ideal.left_out]
+    notes = [*ground.ideal.left_out, *_disagreements(ground)]
     if not ground.full.is_solved:
         notes.append(f"the full solution has no operating point here: {ground.full.outcome}")
     return Derivation(
@@ -137,6 +142,19 @@ def _until_it_gives_up(events: Sequence[Boundary]) -> Iterator[Boundary]:
         yield event
         if any(words in event.event for words in GIVES_UP):
             return
+
+
+def _disagreements(ground: _Ground) -> Iterator[str]:
+    """Transistors that conduct by hand and not in the full solution, or the other way round."""
+    if not ground.full.is_solved:
+        return
+    for part in ground.design.parts:
+        if part.part.kind == "bipolar":
+            by_hand = ground.point.numbers[f"b:{part.name}"] > NO_CURRENT
+            carried = abs(ground.full.parts[part.name].currents["collector"])
+            if by_hand != (carried > COUNTS_AS_OFF):
+                hand = "conducts" if by_hand else "is off"
+                yield f"by hand {part.name} {hand}; in the full solution it carries {shown(carried, CURRENT)}"
 
 
 def _named(events: tuple[Boundary, ...], gain: Named | None) -> tuple[Boundary, ...]:
