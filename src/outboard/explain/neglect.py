@@ -29,7 +29,11 @@ Path = tuple[int, ...]
 SMALL = 0.3
 """A term whose loss changes the result by more than this at the point is no candidate."""
 
-MOST_CANDIDATES = 10
+MOST_CANDIDATES = 9
+MOST_STEPS = 14
+TRIFLE = 0.02
+"""Share of what may be lost that a trifle costs."""
+
 FIRST = 16
 """So many of the shortest formulas are brought to lowest terms before they are ranked."""
 
@@ -39,7 +43,7 @@ class Neglect:
     """A shorter formula: what was left out last (in words of the formula), the error so far, against the exact result.
 
     error  at the point, signed share of the exact result
-    alone  error of this neglect by itself
+    alone  what this neglect adds to the one before
     bound  over the tolerance box
     """
 
@@ -158,24 +162,32 @@ def small_terms(expression: Expression, box: Box) -> list[Candidate]:
 
 
 def neglected(expression: Expression, box: Box, tidy: Tidy, most: float = SMALL) -> list[Neglect]:
-    """One term after another left out, in order of smallness, until the error at the point passes `most`."""
+    """One term after another left out, each time the one that matters least, until the error passes `most`."""
     steps: list[Neglect] = []
-    dropped: frozenset[Path] = frozenset()
-    for candidate in small_terms(expression, box):
-        if any(candidate.path[: len(path)] == path for path in dropped):
-            continue
-        alone = without(expression, frozenset({candidate.path}))
-        short = without(expression, dropped | {candidate.path})
-        if short is None or alone is None or short == ZERO:
+    current = expression
+    while len(steps) < MOST_STEPS:
+        found = _next_step(current, expression, box, tidy, most)
+        if found is None:
+            break
+        candidate, short = found
+        error, alone = box.error(short, expression), box.error(short, current)
+        steps.append(Neglect(candidate.term, candidate.beside, short, error, alone, box.bound(short, expression)))
+        current = short
+    return steps
+
+
+def _next_step(
+    current: Expression, exact: Expression, box: Box, tidy: Tidy, most: float
+) -> tuple[Candidate, Expression] | None:
+    """The term that matters least now, and what remains without it."""
+    for candidate in small_terms(current, box):
+        short = without(current, frozenset({candidate.path}))
+        if short is None or short == ZERO:
             continue
         short = lowest_terms(tidy, cleaned(short))
-        error = box.error(short, expression)
-        if abs(error) > most or (steps and short == steps[-1].expression):
-            continue
-        dropped = dropped | {candidate.path}
-        steps.append(Neglect(candidate.term, candidate.beside, short, error, box.error(alone, expression),
-                             box.bound(short, expression)))  # fmt: skip
-    return steps
+        if short != current and abs(box.error(short, exact)) <= most:
+            return candidate, short
+    return None
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,11 +203,11 @@ class Shortest:
 
 def shortest(expression: Expression, box: Box, tidy: Tidy, within: float) -> Shortest:
     """Every combination of small terms left out, the shortest first; the exact form itself where none does."""
-    terms = small_terms(expression, box)
     options: dict[Expression, float] = {}
-    for count in range(len(terms) + 1):
-        for chosen in combinations(terms, count):
-            short = without(expression, frozenset(candidate.path for candidate in chosen))
+    plain = _without_trifles(expression, box, tidy, within)
+    for base in dict.fromkeys((expression, plain)):
+        for chosen in _choices(base, box):
+            short = without(base, frozenset(candidate.path for candidate in chosen))
             if short is None or short == ZERO:
                 continue
             short = cleaned(short)
@@ -210,6 +222,23 @@ def shortest(expression: Expression, box: Box, tidy: Tidy, within: float) -> Sho
         if bound.proved and bound.most <= within:
             return Shortest(short, within, error, bound, tried)
     return Shortest(expression, within, 0.0, Bound(0.0, 0.0, True), len(ranked))
+
+
+def _choices(base: Expression, box: Box) -> Iterator[tuple[Candidate, ...]]:
+    """Every combination of the small terms of a formula."""
+    terms = small_terms(base, box)
+    return (chosen for count in range(len(terms) + 1) for chosen in combinations(terms, count))
+
+
+def _without_trifles(expression: Expression, box: Box, tidy: Tidy, within: float) -> Expression:
+    """The formula without what costs next to nothing against the share that may be lost."""
+    current = expression
+    for _ in range(MOST_STEPS):
+        found = _next_step(current, expression, box, tidy, TRIFLE * within)
+        if found is None:
+            break
+        current = found[1]
+    return current
 
 
 def good_from(short: Expression, exact: Expression, box: Box, letter: str, low: float, within: float) -> float | None:

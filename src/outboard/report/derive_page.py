@@ -104,9 +104,9 @@ def _result(result: Result, form: Form) -> Iterator[str]:
         yield form.text(f"{found.ours} coincides{without} with {found.published.text} [{found.published.source}].")
     for step in result.neglects:
         term, _ = in_words(step)
-        yield form.text(f"Left out in {result.name}, last of all the term below: here {share(step.error)}, over the "
-                        f"tolerance box at most {at_most(step.bound)}.")  # fmt: skip
+        yield form.text("Leaving out also")
         yield form.formula(written(term, n))
+        yield form.text(f"the error is {share(step.error)} here, at most {at_most(step.bound)} over the tolerance box:")
         yield form.formula(_equation(n, result.name, step.expression))
     if result.shortest is not None:
         yield form.text(f"Good to {share(result.shortest.within).lstrip('+')} over the tolerance box:")

@@ -1,6 +1,7 @@
 """One derived quantity in words: how it follows, what small terms cost, what else was asked about it."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import zip_longest
 
 from rich.text import Text
 
@@ -16,6 +17,9 @@ from outboard.formulas.written import put_in, written
 from outboard.quantity.showing import MINUS
 from outboard.report.plate import QUIET, Cell, Plate
 from outboard.report.words import listed
+
+UNSEEN = 1e-6
+"""Errors below this are not told apart."""
 
 LONGEST = 24
 """Signs that a term may have to be named in full."""
@@ -90,8 +94,13 @@ def _write_neglects(plate: Plate, result: Result) -> None:
     if not result.neglects:
         return
     rows: list[list[Cell]] = []
-    for step in result.neglects:
-        rows.append([_left_out(step), equation(result.name, step.expression), share(step.error), at_most(step.bound)])
+    words: list[str] = []
+    for step, following in zip_longest(result.neglects, result.neglects[1:]):
+        words.append(_left_out(step))
+        if following is not None and following.bound.most < UNSEEN:
+            continue  # what costs nothing that could be shown goes in one line
+        rows.append([listed(words), equation(result.name, step.expression), share(step.error), at_most(step.bound)])
+        words = []
     plate.say()
     plate.table(("left out, one after another", "what remains", "here", "in the box ≤"), rows, figures=(2, 3))
     if result.shortest is not None:
