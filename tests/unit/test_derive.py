@@ -16,7 +16,7 @@ from outboard.explain.asked import Asked, Derivation
 from outboard.explain.bounds import bound_of_ratio
 from outboard.explain.deadline import TooLong, within
 from outboard.explain.derivation import derived
-from outboard.explain.expression import value
+from outboard.explain.expression import names, value
 from outboard.explain.gap import EFFECTS
 from outboard.explain.neglect import Box
 from outboard.explain.regime import regime_at
@@ -242,3 +242,40 @@ def _environment() -> dict[str, str]:
     import os
 
     return dict(os.environ)
+
+
+KEYS = {
+    "quantity", "meaning", "unit", "value", "solved_value", "definitions", "equations", "substitutions", "gain",
+    "exact", "too_long_to_shorten", "from_main_terms", "coincides", "neglects", "shortest", "slopes", "found",
+    "difference", "gap",
+}  # fmt: skip
+
+
+def test_json_has_stable_keys() -> None:
+    found = json.loads(run(str(BYPASS), "--json", "--slopes", "--gap", "--within", "1%").output)
+    assert set(found) == {"regime", "letters", "load_A", "events_along_load", "events_down_input", "results", "beside",
+                          "notes"}  # fmt: skip
+    for result in found["results"]:
+        assert set(result) == KEYS
+        assert set(result["exact"]) == {"text", "latex", "mathml", "typst"}
+        assert result["gap"]["steps"][-1]["value"] == pytest.approx(result["solved_value"], rel=1e-7)
+
+
+def test_page_goes_into_a_file_of_the_form_that_its_name_says(tmp_path: Path) -> None:
+    for name, sign in (("a.md", "# "), ("a.tex", r"\documentclass"), ("a.html", "<!doctype"), ("a.typ", "= ")):
+        assert run(str(BYPASS), "-o", str(tmp_path / name), "--quiet").exit_code == 0
+        assert (tmp_path / name).read_text(encoding="utf-8").startswith(sign)
+
+
+def test_alike_devices_share_the_load_in_one_formula() -> None:
+    """Three pass devices with ballast: a third each of what regulator and bleed leave over."""
+    text = COMPOUND.read_text(encoding="utf-8")
+    three = text.replace("handover    =", 'count       = 3\nballast     = "0.1 Ω"\nhandover    =')
+    from outboard.arrangements import designed
+    from outboard.brief import read_text
+
+    (found,) = derived(designed(read_text(three, "three.toml")), Asked(("I_C3",), load=4.0, within=0.02)).results
+    assert found.shortest is not None
+    third = {"I_O": 4.0, "I_h1": 0.0, "V_BE2": 0.0, "R2": 1.0, "h_FE2": 1e9, "R3": 0.1, "I_Q": 0.0, "I_R9": 0.0}
+    assert value(found.shortest.expression, third) == pytest.approx(4.0 / 3.0, rel=1e-6)
+    assert not any(name.endswith(("3", "4")) for name in names(found.told) if name.startswith(("h_FE", "V_BE")))
