@@ -1,5 +1,7 @@
 """Random regulator stages for the sturdiness run: invented and wild on purpose, many of them nobody would build."""
 
+from dataclasses import dataclass, field
+
 import numpy as np
 
 from outboard.network.part import Heat, Part
@@ -19,6 +21,9 @@ class Dice:
 
     def chance(self, share: float) -> bool:
         return bool(self.random.random() < share)
+
+    def pick(self, *choices: str) -> str:
+        return str(self.random.choice(choices))
 
     def maybe(self, values: dict[str, float], field: str, share: float, low: float, high: float) -> None:
         """With this chance the field gets a value over the decades between low and high."""
@@ -76,59 +81,187 @@ def regulator_values(dice: Dice) -> dict[str, float]:
     return values
 
 
+def mosfet_values(dice: Dice) -> dict[str, float]:
+    values = {
+        "threshold_voltage": dice.between(0.8, 4.0),
+        "transconductance": dice.decades(0.2, 50.0),
+        "slope": dice.between(1.0, 1.6),
+        "threshold_tempco": dice.between(-7e-3, 0.0),
+    }
+    dice.maybe(values, "output_conductance", 0.6, 1e-3, 5e-2)
+    dice.maybe(values, "drain_resistance", 0.7, 1e-3, 0.3)
+    dice.maybe(values, "body_saturation_current", 0.7, 1e-14, 1e-9)
+    return values
+
+
+def diode_values(dice: Dice) -> dict[str, float]:
+    values = {"saturation_current": dice.decades(1e-14, 1e-8), "emission_coefficient": dice.between(1.0, 2.0)}
+    dice.maybe(values, "series_resistance", 0.6, 5e-3, 0.5)
+    return values
+
+
+def zener_values(dice: Dice, voltage: float) -> dict[str, float]:
+    values = {"saturation_current": 1e-14, "breakdown_voltage": voltage, "breakdown_current": dice.decades(1e-3, 0.1)}
+    dice.maybe(values, "breakdown_resistance", 0.7, 0.05, 20.0)
+    dice.maybe(values, "breakdown_emission", 0.5, 1.0, 4.0)
+    return values
+
+
+@dataclass
+class Stage:
+    """One stage while it is put together; `negative` turns every polarity and every source round."""
+
+    dice: Dice
+    negative: bool
+    shared: bool
+    parts: list[Part] = field(default_factory=list)
+    warm: set[str] = field(default_factory=set)
+
+    def polarity(self, of_positive: str) -> str:
+        turned = {"pnp": "npn", "npn": "pnp", "p-channel": "n-channel", "positive": "negative"}
+        return turned[of_positive] if self.negative else of_positive
+
+    def heat(self, name: str, resistance: float | None = None) -> Heat:
+        sink = "sink" if self.shared else f"{name} sink"
+        self.warm.add(sink)
+        return Heat(sink, self.dice.decades(0.5, 100.0) if resistance is None else resistance)
+
+    def across(self, kind: str, name: str, values: dict[str, float], net: str) -> None:
+        ends = ("ground", net) if self.negative else (net, "ground")
+        self.parts.append(Part(name, kind, dict(zip(("plus", "minus"), ends, strict=True)), values))
+
+    def resistor(self, name: str, a: str, b: str, low: float, high: float) -> None:
+        self.parts.append(Part(name, "resistor", {"a": a, "b": b}, {"resistance": self.dice.decades(low, high)}))
+
+    def diode(self, name: str, anode: str, cathode: str, values: dict[str, float]) -> None:
+        ends = (cathode, anode) if self.negative else (anode, cathode)
+        pins = dict(zip(("anode", "cathode"), ends, strict=True))
+        self.parts.append(Part(name, "diode", pins, values, heat=self.heat(name)))
+
+    def transistor(
+        self, name: str, polarity: str, nets: tuple[str, str, str], values: dict[str, float], hot: float | None = None
+    ) -> None:
+        """Collector, base, emitter; or drain, gate, source."""
+        kind = "mosfet" if polarity == "p-channel" else "bipolar"
+        pins = ("drain", "gate", "source") if kind == "mosfet" else ("collector", "base", "emitter")
+        self.parts.append(Part(name, kind, dict(zip(pins, nets, strict=True)), values, self.polarity(polarity),
+                               heat=self.heat(name, hot)))  # fmt: skip
+
+    def outputs(self, polarity: str, base: str, near: str, far: str) -> float:
+        """One to four output devices side by side, with or without ballast; the gain of the usual one."""
+        dice = self.dice
+        usual = mosfet_values(dice) if polarity == "p-channel" else transistor_values(dice)
+        hot, alike = dice.decades(0.3, 100.0), dice.chance(0.5)
+        ballast = dice.decades(0.005, 0.5) if dice.chance(0.7) else 0.0
+        for k in range(int(dice.random.integers(1, 5))):
+            name, lead = f"Q{k + 2}", f"e{k + 2}" if ballast else near
+            own = dict(usual)
+            for spread in ("saturation_current", "forward_gain", "transconductance"):
+                if spread in own and not alike:
+                    own[spread] *= dice.decades(0.6, 1.6)
+            self.transistor(name, polarity, (far, base, lead), own, hot)
+            if ballast:
+                self.parts.append(Part(f"R{name}", "resistor", {"a": near, "b": lead}, {"resistance": ballast}))
+        return usual.get("forward_gain", 30.0)
+
+
+def feed(stage: Stage) -> str:
+    """The way from the input to the regulator, and what of it a limiter watches; the net the outputs begin at."""
+    dice = stage.dice
+    if dice.chance(0.25):  # a diode beside the resistor makes up for V_BE
+        stage.resistor("R1", "in", "d", 0.05, 3.0)
+        stage.diode("D1", "d", "x", diode_values(dice))
+        stage.resistor("R9", "in", "x", 100.0, 10e3)
+    else:
+        stage.resistor("R1", "in", "x", 0.3, 30.0)
+    if not dice.chance(0.25):
+        return "in"
+    stage.resistor("R8", "in", "sense", 0.02, 2.0)
+    stage.transistor("Q8", "pnp", ("x", "sense", "in"), transistor_values(dice))
+    return "sense"
+
+
+def helpers(stage: Stage, arrangement: str) -> tuple[float, str]:
+    """The transistors around the regulator: their gain, and the net of the regulator's output."""
+    dice = stage.dice
+    if arrangement == "follower":
+        gain = stage.outputs("npn", "b", "out", "in")
+        stage.resistor("R2", "b", "out", 20.0, 5e3)
+        return gain, "b"
+    near = feed(stage)
+    if arrangement in ("bypass", "mosfet"):
+        return stage.outputs("pnp" if arrangement == "bypass" else "p-channel", "x", near, "out"), "out"
+    if arrangement == "darlington":
+        stage.transistor("Q1", "pnp", ("out", "x", "m"), transistor_values(dice))
+        gain = stage.outputs("pnp", "m", near, "out")
+        stage.resistor("R2", near, "m", 10.0, 2e3)
+        return 3.0 * gain, "out"
+    stage.transistor("Q1", "pnp", ("y", "x", near), transistor_values(dice))
+    gain = stage.outputs("npn", "y", "out", "in")
+    if dice.chance(0.7):
+        stage.resistor("R2", "y", "out", 10.0, 10e3)
+    return gain, "out"
+
+
+def reference(stage: Stage, arrangement: str, out: str) -> str:
+    """What the regulator refers to: ground, a divider, a diode or a Zener diode that lifts it."""
+    dice = stage.dice
+    kind = (
+        "diode" if arrangement == "follower" and dice.chance(0.6) else dice.pick("ground", "ground", "divider", "zener")
+    )
+    if kind == "ground":
+        return "ground"
+    if kind == "divider":
+        stage.resistor("R6", out, "ref", 50.0, 2e3)
+        stage.resistor("R7", "ref", "ground", 20.0, 5e3)
+    elif kind == "diode":
+        stage.diode("D6", "ref", "ground", diode_values(dice))
+    else:
+        stage.diode("D6", "ground", "ref", zener_values(dice, dice.between(2.5, 9.0)))
+    return "ref"
+
+
+def besides(stage: Stage, voltage: float, limit: float) -> None:
+    """What may hang on the rails besides: protection, and loads of other kinds."""
+    dice = stage.dice
+    if dice.chance(0.15):
+        stage.diode("D2", "out", "in", diode_values(dice))
+    if dice.chance(0.15):
+        stage.diode("D3", "ground", "out", zener_values(dice, voltage * dice.between(0.8, 1.5)))
+    if dice.chance(0.1):
+        stage.diode("D4", "ground", "in", zener_values(dice, voltage * dice.between(0.9, 2.0)))
+    usual = voltage / limit
+    values = {
+        "lamp": {"lamp_voltage": voltage, "lamp_power": voltage * limit * dice.decades(0.05, 1.0)},
+        "battery": {"battery": voltage * dice.between(0.3, 1.2), "resistance": dice.decades(0.02, 2.0)},
+        "power": {"power": voltage * limit * dice.decades(0.02, 0.7), "cut_in_voltage": dice.between(0.5, 4.0)},
+        "resistance": {"resistance": usual * dice.decades(0.5, 20.0)},
+        "none": {},
+    }
+    kind = dice.pick("none", "none", "none", *values)
+    lamp = values["lamp"]
+    lamp["cold_resistance"] = dice.between(0.05, 0.2) * lamp["lamp_voltage"] ** 2 / lamp["lamp_power"]
+    if values[kind]:
+        stage.across("load", f"{kind} beside", values[kind], "out")
+
+
 def random_stage(seed: int, number: int) -> tuple[list[Part], float, float]:
     """Parts, ambient temperature [K] and the largest load [A] of one stage."""
     dice = Dice(seed, number)
-    negative, compound, shared = dice.chance(0.2), dice.chance(0.5), dice.chance(0.5)
-    like_input, like_output = ("npn", "pnp") if negative else ("pnp", "npn")
-    regulator = regulator_values(dice)
-    voltage = regulator["set_voltage"] + dice.between(2.0, 20.0)
-    devices = int(dice.random.integers(1, 5))
-    ballast = dice.decades(0.005, 0.5) if dice.chance(0.7) else 0.0
-    alike = dice.chance(0.5)
-
-    def across(kind: str, name: str, values: dict[str, float], net: str) -> Part:
-        ends = ("ground", net) if negative else (net, "ground")
-        return Part(name, kind, dict(zip(("plus", "minus"), ends, strict=True)), values)
-
-    def sink(name: str) -> str:
-        return "sink" if shared else f"{name} sink"
-
-    source = {"voltage": voltage, "resistance": dice.decades(1e-3, 0.3) if dice.chance(0.7) else 0.0}
-    parts = [
-        across("source", "input", source, "in"),
-        Part("R1", "resistor", {"a": "in", "b": "x"}, {"resistance": dice.decades(0.3, 30.0)}),
-        Part("U1", "regulator", {"in": "x", "out": "out", "ref": "ground"}, regulator,
-             "negative" if negative else "positive", heat=Heat(sink("U1"), dice.decades(0.5, 100.0))),
-        across("load", "load", {"draws": 0.0}, "out"),
-    ]  # fmt: skip
-    warm = {sink("U1")}
-    base = "x"
-    if compound:
-        base = "y"
-        heat = Heat(sink("Q1"), dice.decades(0.5, 100.0))
-        parts.append(Part("Q1", "bipolar", {"collector": "y", "base": "x", "emitter": "in"},
-                          transistor_values(dice), like_input, heat=heat))  # fmt: skip
-        warm.add(sink("Q1"))
-        if dice.chance(0.7):
-            parts.append(Part("R2", "resistor", {"a": "y", "b": "out"}, {"resistance": dice.decades(10.0, 10e3)}))
-    usual, hot = transistor_values(dice), dice.decades(0.3, 100.0)
-    for k in range(devices):
-        name = f"Q{k + 2}"
-        own = usual if alike else usual | {
-            "saturation_current": usual["saturation_current"] * dice.decades(0.5, 2.0),
-            "forward_gain": usual["forward_gain"] * dice.decades(0.7, 1.4),
-        }  # fmt: skip
-        lead = f"e{k + 2}" if ballast else ("out" if compound else "in")
-        pins = {"collector": "in" if compound else "out", "base": base, "emitter": lead}
-        parts.append(Part(name, "bipolar", pins, own, like_output if compound else like_input,
-                          heat=Heat(sink(name), hot)))  # fmt: skip
-        warm.add(sink(name))
-        if ballast:
-            ends = {"a": lead, "b": "out" if compound else "in"}
-            parts.append(Part(f"R{k + 3}", "resistor", ends, {"resistance": ballast}))
-    for name in sorted(warm):
-        resistance = {"resistance": dice.decades(0.3, 30.0)}
-        parts.append(Part(f"{name} to air", "thermal_resistance", {"a": name, "b": "ambient"}, resistance))
-    most = regulator["current_limit"] * (1.0 + usual["forward_gain"] * dice.between(0.1, 1.0))
-    return parts, 273.15 + dice.between(-40.0, 125.0), min(1.3 * most, dice.decades(2.0, 60.0))
+    stage = Stage(dice, dice.chance(0.25), dice.chance(0.5))
+    arrangement = dice.pick("bypass", "bypass", "compound", "compound", "darlington", "follower", "mosfet")
+    values = regulator_values(dice)
+    voltage, limit = values["set_voltage"], values["current_limit"]
+    resistance = dice.decades(1e-3, 0.3) if dice.chance(0.7) else 0.0
+    stage.across("source", "input", {"voltage": voltage + dice.between(2.0, 20.0), "resistance": resistance}, "in")
+    stage.across("load", "load", {"draws": 0.0}, "out")
+    gain, out = helpers(stage, arrangement)
+    pins = {"in": "in" if arrangement == "follower" else "x", "out": out, "ref": reference(stage, arrangement, out)}
+    polarity = stage.polarity("positive")
+    stage.parts.append(Part("U1", "regulator", pins, values, polarity, heat=stage.heat("U1")))
+    besides(stage, voltage, limit)
+    for name in sorted(stage.warm):
+        ends = {"a": name, "b": "ambient"}
+        stage.parts.append(Part(f"{name} to air", "thermal_resistance", ends, {"resistance": dice.decades(0.3, 30.0)}))
+    most = min(1.3 * limit * (1.0 + gain * dice.between(0.1, 1.0)), dice.decades(2.0, 60.0))
+    return stage.parts, 273.15 + dice.between(-40.0, 125.0), most

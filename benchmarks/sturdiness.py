@@ -231,6 +231,8 @@ def reason(block: Block, lane: int) -> str:
     balance = equilibrium(block, lane)
     if balance is not None and growing(balance, 0).size:
         return "hunts: the balance that exists has a growing mode"
+    if balance is not None and any(growing(balance, 0, capacity).size for capacity in (1e-6, 1e-9)):
+        return "hunts: the balance that exists has a growing mode with less capacity on the nets, as a power load makes"
     if swings(block, lane):
         return "hunts: in time it keeps swinging round the balance that exists"
     draws = block.sweep.values[:, 0]

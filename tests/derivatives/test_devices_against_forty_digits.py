@@ -159,6 +159,20 @@ def breakdown_point(random: np.random.Generator) -> Point:
     return ports, [voltage, decades(random, 1e-4, 1e-2), random.uniform(1.0, 4.0)]
 
 
+def mosfet_point(random: np.random.Generator) -> Point:
+    """Weak and strong inversion, off, triode, saturated, drain and source exchanged, cold and hot; both polarities."""
+    polarity, source = sign(random), random.uniform(-30.0, 30.0)
+    threshold = random.uniform(-2.0, 4.0)
+    v_gs = threshold + float(
+        random.choice([random.uniform(-0.3, 0.3), random.uniform(0.3, 12.0), -random.uniform(0.5, 9.0)])
+    )
+    v_ds = sign(random) * float(random.choice([decades(random, 1e-6, 0.1), random.uniform(0.1, 40.0)]))
+    ports = [source + polarity * v_ds, source + polarity * v_gs, source, random.uniform(225.0, 480.0)]
+    return ports, [polarity, threshold, decades(random, 0.05, 100.0), random.uniform(1.0, 1.8),
+                   or_nothing(random, random.uniform(0.0, 0.05)), or_nothing(random, -random.uniform(1e-3, 8e-3)),
+                   random.uniform(290.0, 310.0)]  # fmt: skip
+
+
 def gain_point(random: np.random.Generator, lost: bool) -> Point:
     """The base current on either side of what the junction voltage asks for."""
     polarity, base = sign(random), random.uniform(-20.0, 20.0)
@@ -189,11 +203,13 @@ SAMPLES: dict[str, Callable[[np.random.Generator], Point]] = {
     "current_load": lambda r: ([*pair(r, 0.3)], [decades(r, 1e-3, 10.0)]),
     "power_load": lambda r: ([*pair(r)], [decades(r, 1e-2, 100.0), r.uniform(0.5, 2.0)]),
     "battery": lambda r: ([*pair(r)], [r.uniform(0.0, 14.0), decades(r, 1e-2, 10.0)]),
+    "lamp": lambda r: ([*pair(r)], [r.uniform(6.0, 28.0), r.uniform(1.0, 50.0), decades(r, 0.05, 0.7)]),
     "thermal_resistance": lambda r: ([r.uniform(230.0, 480.0), r.uniform(230.0, 480.0)], [decades(r, 0.1, 100.0)]),
     "threshold": threshold_point,
     "diode": diode_point,
     "breakdown": breakdown_point,
     "bipolar": bipolar_point,
+    "mosfet": mosfet_point,
     "regulator": regulator_point,
     "constant_gain": lambda r: gain_point(r, lost=False),
     "saturating_gain": lambda r: gain_point(r, lost=True),

@@ -1,9 +1,11 @@
-"""The transistor, the diode and the regulator against their equations written down a second time, at forty digits.
+"""Transistors, diode, regulator and lamp against their equations written down a second time, at forty digits.
 
-The transistor: H. K. Gummel and H. C. Poon, "An integral charge control model of bipolar transistors", Bell Syst. Tech.
-J. 49 (1970) p. 827, in the notation of I. Getreu, Modeling the Bipolar Transistor, 1976 (both from memory), with
-leakage I_CBO beside it.  The regulator is this project's own description of a data sheet; here it is written with plain
-logarithms and exponentials that would overflow a double.  k and q: exact values of the SI since 2019.
+The bipolar transistor: H. K. Gummel and H. C. Poon, "An integral charge control model of bipolar transistors", Bell
+Syst. Tech. J. 49 (1970) p. 827, in the notation of I. Getreu, Modeling the Bipolar Transistor, 1976 (both from memory),
+with leakage I_CBO beside it.  The field-effect transistor: Enz, Krummenacher and Vittoz, Analog Integr. Circuits Signal
+Process. 8 (1995) p. 83 (from memory), with the bulk at the source.  The regulator is this project's own description of
+a data sheet; here it is written with plain logarithms and exponentials that would overflow a double.  k and q: exact
+values of the SI since 2019.
 """
 
 from types import SimpleNamespace
@@ -17,7 +19,9 @@ from mpmath import exp, log, mp, mpf, sqrt, tanh
 from outboard.devices.bipolar import BIPOLAR
 from outboard.devices.device import Device
 from outboard.devices.junction import BREAKDOWN, DIODE
+from outboard.devices.mosfet import MOSFET
 from outboard.devices.regulator import REGULATOR
+from outboard.devices.resistive import LAMP
 
 K_OVER_Q = mpf("1.380649e-23") / mpf("1.602176634e-19")
 AGREEMENT = mpf(10) ** -13  # the devices' own k/q is a double, and stands in exponents up to 60
@@ -122,6 +126,48 @@ def test_diode_and_breakdown() -> None:
         i = -i_zt * exp(-(v + v_z) / (n_z * K_OVER_Q * t))
         values = {"breakdown_voltage": v_z, "breakdown_current": i_zt, "breakdown_emission": n_z}
         assert_same(ours(BREAKDOWN, [3 + v, 3, t], values), [i, -i, -v * i], (v, t, values))
+
+
+@pytest.mark.parametrize("polarity", [1, -1])
+def test_field_effect_transistor(polarity: int) -> None:
+    random = np.random.default_rng(14)
+    for _ in range(POINTS):
+        t, t0 = mpf(random.uniform(230.0, 470.0)), mpf("298.15")
+        threshold, k, n, lam, drift = (
+            mpf(x) for x in (random.uniform(1.0, 4.0), decades(random, 0.1, 50.0), random.uniform(1.0, 1.6),
+                             random.uniform(0.0, 0.05), random.uniform(-6e-3, 0.0))
+        )  # fmt: skip
+        v_gs = mpf(random.uniform(-1.0, 12.0))
+        v_ds = mpf(random.choice([random.uniform(-20.0, 40.0), decades(random, 1e-6, 0.1)]))
+        vt = K_OVER_Q * t
+        v_p = (v_gs - threshold - drift * (t - t0)) / n
+        i_0 = 2 * n * k * (t / t0) ** mpf("-1.5") * vt**2
+        i = (
+            i_0
+            * (log(1 + exp(v_p / (2 * vt))) ** 2 - log(1 + exp((v_p - v_ds) / (2 * vt))) ** 2)
+            * (1 + lam * abs(v_ds))
+        )
+        values = {"polarity": polarity, "threshold_voltage": threshold, "transconductance": k, "slope": n,
+                  "output_conductance": lam, "threshold_tempco": drift, "reference_temperature": t0}  # fmt: skip
+        source = mpf(random.uniform(-20.0, 20.0))
+        ports = [source + polarity * v_ds, source + polarity * v_gs, source, t]
+        want = [polarity * i, 0, -polarity * i, -v_ds * i]
+        assert_same(ours(MOSFET, ports, values), want, (polarity, v_gs, v_ds, t, values))
+
+
+def test_lamp() -> None:
+    """The equation of its resistance at rest, R² − R_c·R − (V_r²/P_r − R_c)·v²/P_r = 0, holds at R = v/i > 0."""
+    random = np.random.default_rng(15)
+    for _ in range(POINTS):
+        v_r, p_r, v = mpf(random.uniform(3.0, 28.0)), mpf(decades(random, 0.5, 60.0)), mpf(random.uniform(-30.0, 30.0))
+        cold = v_r**2 / p_r * mpf(random.uniform(0.02, 0.9))
+        values = {"lamp_voltage": v_r, "lamp_power": p_r, "cold_resistance": cold}
+        i, back = ours(LAMP, [4 + v, 4], values)
+        r = v / i
+        assert back == -i and r >= cold
+        residue = r * r - cold * r - (v_r**2 / p_r - cold) * v**2 / p_r
+        assert abs(residue) < mpf(10) ** -50 * r * r
+        assert abs(ours(LAMP, [v_r, 0], values)[0] - p_r / v_r) < mpf(10) ** -50 * p_r / v_r
 
 
 def regulator(v_in: Any, v_out: Any, v_ref: Any, t: Any, q: SimpleNamespace) -> list[Any]:

@@ -144,7 +144,6 @@ ONE_MISTAKE = [
     (PARTS, 2, 'nam = "R1"', 1, ["nam of part 1: there is no such field", "name"]),
     (PARTS, 2, 'name = "Q1"', (7, 8), ["there is a part “Q1” already", 'name = "Q2"']),
     (PARTS, 3, 'kind = "resistr"', 8, ["kind of R1: “resistr” is none of the choices", 'kind = "resistor"']),
-    (PARTS, 3, 'kind = "mosfet"', 8, ["kind 'mosfet' is not available yet"]),
     (PARTS, 3, "# nothing", (1, 1), ["kind of R1: this is missing"]),
     (PARTS, 4, 'pins = { a = "in" }', 1, ["pin b of R1: this is missing"]),
     (PARTS, 4, 'pins = { a = "in", c = "ground", b = "x" }', 20, ["there is no such pin of a resistor", "a b"]),

@@ -9,16 +9,13 @@ from outboard.brief.findings import Findings
 from outboard.brief.near_miss import nearest
 from outboard.brief.places import Path
 from outboard.brief.values import Values, as_table, described, known_values, misspelt, read_values
-from outboard.network.fields import KINDS, LOAD_FORMS, MODELS, PINS, POLARITIES, fields
+from outboard.network.fields import KINDS, LOAD_FORMS, MODELS, PINS, POLARITIES, POLARITY_SAID, fields
 from outboard.quantity import quoted
 
-NOT_YET = {"mosfet": "bipolar"}
-"""Kinds that are announced but cannot be solved yet, with the nearest that can."""
-
-TYPED = ("diode", "bipolar", "regulator")
+TYPED = ("diode", "bipolar", "mosfet", "regulator")
 """Kinds of which the catalogue knows types."""
 
-HEATED = ("resistor", "capacitor", "inductor", "diode", "bipolar", "regulator")
+HEATED = ("resistor", "capacitor", "inductor", "diode", "bipolar", "mosfet", "regulator")
 """Kinds that have a temperature."""
 
 HEADING = {
@@ -80,11 +77,6 @@ def _heading(table: Mapping[str, object], path: Path, findings: Findings) -> Val
     every_field = {field for kind in KINDS for field in fields(kind)}
     unknown = {key: value for key, value in table.items() if nearest(key, HEADING) and key not in every_field}
     meant = misspelt(unknown, path, COMMON, findings, "key of a part")
-    kind = table.get("kind")
-    if isinstance(kind, str) and kind in NOT_YET:
-        what = f"kind '{kind}' is not available yet"
-        findings.add((*path, "kind"), what, " or ".join(KINDS), f'kind = "{NOT_YET[kind]}"')
-        return known_values(table, path, {"name": HEADING["name"]}, findings, meant)
     return known_values(table, path, HEADING, findings, meant)
 
 
@@ -120,9 +112,13 @@ class _Reading:
         """Polarity, model and type, as far as this kind has them."""
         models = tuple(model for kind, model in MODELS if kind == self.kind)
         polarities = POLARITIES.get(self.kind, ())
-        needed = self.kind == "bipolar"
         entries = {
-            "polarity": Entry(" or ".join(polarities), required=needed, choices=polarities, example='"npn"'),
+            "polarity": Entry(
+                " or ".join(polarities),
+                required=self.kind in POLARITY_SAID,
+                choices=polarities,
+                example=f'"{polarities[0]}"' if polarities else "",
+            ),
             "model": Entry("a model of this kind", choices=models, example='"constant_gain"'),
             "type": Entry("a type of the catalogue", example='"2N3055"'),
             "role": PART_ROLE,

@@ -5,7 +5,7 @@ from typing import Any
 
 from outboard.brief.entries import MOUNT, PART_HEAT, PART_ROLE, ROLES, SECTIONS, SINK, TITLE, Entry, field_entry
 from outboard.brief.explicit import HEATED, TYPED
-from outboard.network.fields import KINDS, LOAD_FORMS, MODELS, PINS, POLARITIES, fields
+from outboard.network.fields import KINDS, LOAD_FORMS, MODELS, PINS, POLARITIES, POLARITY_SAID, fields
 from outboard.quantity import pattern
 
 Schema = dict[str, Any]
@@ -90,7 +90,7 @@ def _part(kind: str, model: str | None) -> Schema:
     required = ["name", "kind", "pins"]
     if kind in POLARITIES:
         properties["polarity"] = {"enum": list(POLARITIES[kind])}
-        required += ["polarity"] if kind == "bipolar" else []
+        required += ["polarity"] if kind in POLARITY_SAID else []
     if model:
         properties["model"] = {"const": model}
         required.append("model")

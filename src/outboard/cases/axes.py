@@ -37,11 +37,18 @@ WEAK = ("drop-out", "limit", "quiescent current")
 """Axes of a regulator that move together: a weak one drops out early, limits early and draws much."""
 
 
+TRANSISTOR = {"bipolar": ("gain", "V_BE"), "mosfet": ("threshold", "on-resistance")}
+"""Axes along which transistors of each kind differ one by one; leakage goes together."""
+
+SHARED_PINS = {"bipolar": ("base", "collector"), "mosfet": ("gate", "drain")}
+"""Pins whose nets transistors in parallel have in common."""
+
+
 def axes(design: Design) -> tuple[Axis, ...]:
-    """All axes of a design: gain and V_BE of each group of devices, leakage, resistors, regulators."""
+    """All axes of a design: those of each group of transistors, leakage, resistors, regulators."""
     found: list[Axis] = []
     for group in parallel_groups(design.parts):
-        found += [axis for name in ("gain", "V_BE") if (axis := _device_axis(name, group)) is not None]
+        found += [axis for name in TRANSISTOR[group[0].part.kind] if (axis := _device_axis(name, group)) is not None]
     found += _leakage(design.parts)
     found += _resistors(design.parts)
     for part in design.parts:
@@ -52,13 +59,13 @@ def axes(design: Design) -> tuple[Axis, ...]:
 
 
 def parallel_groups(parts: Iterable[DesignPart]) -> list[tuple[DesignPart, ...]]:
-    """Transistors that share type, base net and collector net, together; every other one alone."""
+    """Transistors that share type and the nets of base and collector, or gate and drain; every other one alone."""
     groups: dict[tuple[str, ...], list[DesignPart]] = {}
     for part in parts:
-        if part.part.kind == "bipolar" and part.identified is not None:
+        if part.part.kind in TRANSISTOR and part.identified is not None:
             kind = part.type.name if part.type else part.name
-            pins = part.part.pins
-            groups.setdefault((kind, pins["base"], pins["collector"]), []).append(part)
+            nets = (part.part.pins[pin] for pin in SHARED_PINS[part.part.kind])
+            groups.setdefault((kind, *nets), []).append(part)
     return [tuple(group) for group in groups.values()]
 
 

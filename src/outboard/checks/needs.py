@@ -100,6 +100,10 @@ def _of_operation(part: DesignPart) -> Iterator[Need]:
         yield from (spread(part, axis, end) for axis in ("gain", "V_BE") for end in ("least", "most"))
         yield parameter(part, "gain_temperature_exponent")
         yield heat_path(part)
+    elif part.part.kind == "mosfet":
+        yield from (spread(part, axis, end) for axis in ("threshold", "on-resistance") for end in ("least", "most"))
+        yield from (parameter(part, field) for field in ("slope", "threshold_tempco"))
+        yield heat_path(part)
     elif part.part.kind == "regulator":
         for axis, end in REGULATOR_ENDS:
             yield spread(part, axis, end)
@@ -115,6 +119,8 @@ def leakage(design: Design) -> tuple[Need, ...]:
     for part in design.parts:
         if part.part.kind == "bipolar":
             found += [spread(part, "leakage", "most"), *decided(part, "hot leakage")]
+        elif part.part.kind == "mosfet":
+            found += [spread(part, "leakage", "most"), *decided(part, "hot leakage", "cold leakage")]
     return tuple(found)
 
 

@@ -28,6 +28,8 @@ def rating_checks(design: Design) -> Iterator[Check]:
     for part in design.parts:
         if part.part.kind == "bipolar":
             yield from _bipolar(part, shared)
+        elif part.part.kind == "mosfet":
+            yield from _mosfet(part, shared)
         elif part.part.kind == "regulator":
             yield from _regulator(part, shared)
         elif part.part.kind == "diode":
@@ -59,6 +61,37 @@ def _bipolar(part: DesignPart, shared: Needs) -> Iterator[Check]:
         yield _at_most(requirement, part, symbol, partial(measure, part=name), "A", *shared)
     yield _case_power(part, shared)
     yield _junction(part, shared)
+
+
+def _mosfet(part: DesignPart, shared: Needs) -> Iterator[Check]:
+    name = part.name
+
+    def size(block: Block, upper: str, lower: str) -> Floats:
+        return np.abs(figures.voltage_between(block, name, upper, lower))
+
+    yield _at_most("drain-source voltage", part, "V_DSS", partial(size, upper="drain", lower="source"), "V", *shared)
+    yield _at_most("gate-source voltage", part, "V_GS", partial(size, upper="gate", lower="source"), "V", *shared)
+    yield _drain_current(part, shared)
+    yield _case_power(part, shared)
+    yield _junction(part, shared)
+
+
+def _drain_current(part: DesignPart, shared: Needs) -> Check:
+    """Current against I_D, which falls with the root of what the case leaves to the hottest junction.
+
+    So sheets make their I_D at a case temperature: its heat I²·R_DS(on) is all that limits it.
+    """
+    name, found = part.name, part.rating("I_D")
+    to_case, rated, most = (needs.value(part.rating(symbol)) for symbol in ("R_thJC", "I_D", "T_J"))
+
+    def limit(block: Block) -> Floats:
+        case = figures.case_temperature(block, name, to_case)
+        return np.asarray(rated * np.sqrt(np.clip((most - case) / (most - REFERENCE_TEMPERATURE), 0.0, 1.0)))
+
+    known = tuple(needs.rating(part, symbol) for symbol in ("I_D", "R_thJC", "T_J"))
+    return Check("drain current at case temperature", name, lambda block: np.abs(block.pin_current(name, "drain")),
+                 limit, AT_MOST, "A", found.origin if found else UNKNOWN,
+                 (*known, needs.heat_path(part), *shared))  # fmt: skip
 
 
 def _junction(part: DesignPart, shared: Needs) -> Check:

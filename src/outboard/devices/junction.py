@@ -46,9 +46,21 @@ def breakdown_equations(x: Sequence[Number], p: Any, m: Mathematics) -> Sequence
     return i, -i, -v * i
 
 
+def breakdown_corners(x: Sequence[Number], p: Any, m: Mathematics) -> Sequence[Number]:
+    """Where breakdown sets in, and places above: a step on the slope of what is still off overruns all sense."""
+    anode, cathode, t = x
+    drive = -(anode - cathode + p.breakdown_voltage) / (p.breakdown_emission * BOLTZMANN_VOLTAGE * t)
+    return tuple(drive - place for place in BREAKDOWN_PLACES)
+
+
+BREAKDOWN_PLACES = (0.0, 8.0, 16.0)
+"""ln(i/I_ZT) at which a step stops; one past the last carries some 10⁷ A: no step goes further up from there."""
+
+
 BREAKDOWN = Device(
     "breakdown",
     ("anode", "cathode", "temperature"),
     ("breakdown_voltage", "breakdown_current", "breakdown_emission"),
     breakdown_equations,
+    corners=breakdown_corners,
 )

@@ -67,6 +67,18 @@ def battery_equations(x: Sequence[Number], p: Any, m: Mathematics) -> Sequence[N
 BATTERY = Device("battery", ("plus", "minus"), ("battery", "resistance"), battery_equations)
 
 
+def lamp_equations(x: Sequence[Number], p: Any, m: Mathematics) -> Sequence[Number]:
+    """Lamp at rest: i = v/R, R the positive root of R² − R_c·R − (V_r²/P_r − R_c)·v²/P_r = 0."""
+    plus, minus = x
+    v, cold = plus - minus, p.cold_resistance
+    glow = (p.lamp_voltage * p.lamp_voltage / p.lamp_power - cold) / p.lamp_power
+    i = 2.0 * v / (cold + m.sqrt(cold * cold + 4.0 * glow * (v * v)))
+    return i, -i
+
+
+LAMP = Device("lamp", ("plus", "minus"), ("lamp_voltage", "lamp_power", "cold_resistance"), lamp_equations)
+
+
 def thermal_resistance_equations(x: Sequence[Number], p: Any, m: Mathematics) -> Sequence[Number]:
     """Heat flow through a thermal resistance, (T_a − T_b)/R [W]."""
     a, b = x

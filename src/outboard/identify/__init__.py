@@ -2,11 +2,12 @@
 
 from outboard.identify.bipolar import bipolar
 from outboard.identify.diode import diode
+from outboard.identify.mosfet import mosfet
 from outboard.identify.records import AXES, Identified, Spread
 from outboard.identify.regulator import regulator
 from outboard.parts.records import PartType
 
-__all__ = ["AXES", "Identified", "Spread", "bipolar", "diode", "identified", "regulator"]
+__all__ = ["AXES", "Identified", "Spread", "bipolar", "diode", "identified", "mosfet", "regulator"]
 
 
 def identified(part_type: PartType, working_current: float | None = None, package: str | None = None) -> Identified:
@@ -16,6 +17,8 @@ def identified(part_type: PartType, working_current: float | None = None, packag
     """
     if part_type.kind == "bipolar":
         return bipolar(part_type, working_current)
+    if part_type.kind == "mosfet":
+        return mosfet(part_type)
     if part_type.kind == "regulator":
         return regulator(part_type, package)
     if part_type.kind == "diode":

@@ -8,7 +8,7 @@ from outboard.parts.records import Figure, Origin
 
 AXES = (
     "gain", "V_BE", "leakage", "set voltage", "drop-out", "limit", "quiescent current", "regulation", "forward voltage",
-    "breakdown voltage",
+    "breakdown voltage", "threshold", "on-resistance",
 )  # fmt: skip
 """Along what a device of one type differs from the next; the axes are independent of each other."""
 

@@ -11,10 +11,12 @@ from outboard.devices.bipolar import BIPOLAR
 from outboard.devices.constant_gain import CONSTANT_GAIN, SATURATING_GAIN
 from outboard.devices.device import Device
 from outboard.devices.junction import BREAKDOWN, DIODE
+from outboard.devices.mosfet import MOSFET
 from outboard.devices.regulator import REGULATOR
 from outboard.devices.resistive import (
     BATTERY,
     CURRENT_LOAD,
+    LAMP,
     POWER_LOAD,
     RESISTOR,
     SOURCE,
@@ -24,6 +26,9 @@ from outboard.devices.resistive import (
 from outboard.errors import RefusedNetwork
 from outboard.network.fields import fields
 from outboard.network.part import AMBIENT, Part
+
+BODY_BANDGAP, BODY_EXPONENT = 1.11, 3.0
+"""Bandgap [eV] and temperature exponent of a field-effect transistor's body diode."""
 
 Node = tuple[str, ...]
 """("net", name), ("inner", part, place), ("branch", part, place), ("heat", name) or ("junction", part)."""
@@ -132,7 +137,7 @@ class _Builder:
 
 
 def _polarity(part: Part) -> Number:
-    return Number(value=-1.0 if part.polarity in ("pnp", "negative") else 1.0)
+    return Number(value=-1.0 if part.polarity in ("pnp", "p-channel", "negative") else 1.0)
 
 
 def _wire(b: _Builder, first: Node, second: Node) -> int:
@@ -211,6 +216,28 @@ def _bipolar(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
         "base": into_base or at_base,
         "emitter": into_emitter or at_emitter,
     }
+
+
+def _mosfet(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
+    gate, source = net(b.part.pins["gate"]), net(b.part.pins["source"])
+    drain, into_drain = b.behind("drain", "drain_resistance")
+    index = b.add(MOSFET, (drain, gate, source, b.temperature), polarity=_polarity(b.part))
+    at_drain: tuple[tuple[int, int], ...] = ((index, 0),)
+    at_source: tuple[tuple[int, int], ...] = ((index, 2),)
+    if b.value("body_saturation_current"):
+        # forward from source to inner drain in an N-channel device
+        port = 1 if b.part.polarity == "p-channel" else 0
+        body = b.add(
+            DIODE,
+            (*((drain, source) if port else (source, drain)), b.temperature),
+            saturation_current=b.number("body_saturation_current"),
+            emission_coefficient=Number(value=1.0),
+            bandgap_eV=Number(value=BODY_BANDGAP),
+            temperature_exponent=Number(value=BODY_EXPONENT),
+        )
+        at_source += ((body, port),)
+        at_drain += ((body, 1 - port),)
+    return {"drain": into_drain or at_drain, "gate": ((index, 1),), "source": at_source}
 
 
 def _darlington(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
@@ -292,14 +319,16 @@ def _load(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
         index = b.add(POWER_LOAD, nodes)
     elif "battery" in given:
         index = b.add(BATTERY, nodes)
+    elif "lamp_voltage" in given:
+        index = b.add(LAMP, nodes)
     elif "resistance" in given:
         fixed = {"temperature_coefficient": Number(value=0.0), "reference_temperature": Number(value=1.0)}
         index = b.add(RESISTOR, (*nodes, heat_node(AMBIENT)), **fixed)
     else:
         raise RefusedNetwork(
             b.part.name,
-            f"load '{b.part.name}' is of a form that is not available yet",
-            "draws, resistance, power or battery",
+            f"load '{b.part.name}' does not say what it draws",
+            "draws, resistance, power, battery or lamp_voltage",
             'draws = "1 A"',
         )
     return {"plus": ((index, 0),), "minus": ((index, 1),)}
@@ -329,6 +358,7 @@ EXPANSIONS: Mapping[str, Callable[[_Builder], dict[str, tuple[tuple[int, int], .
     "inductor": _inductor,
     "diode": _diode,
     "bipolar": _bipolar,
+    "mosfet": _mosfet,
     "regulator": _regulator,
     "source": _source,
     "load": _load,

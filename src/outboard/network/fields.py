@@ -115,6 +115,19 @@ BIPOLAR = {
     "emitter_breakdown_resistance": _positive("resistance", 1.0),
 } | REFERENCE
 
+MOSFET = {
+    "threshold_voltage": _needed("voltage"),
+    "transconductance": _needed("transconductance", above=0.0),
+    "slope": Field("number", 1.3, least=1.0),
+    "output_conductance": _not_negative("per_volt", 0.0),
+    "threshold_tempco": Field("volt_per_kelvin", 0.0),
+    "drain_resistance": _not_negative("resistance", 0.0),
+    "body_saturation_current": _not_negative("current", 0.0),
+    "gate_source_capacitance": _not_negative("capacitance", 0.0),
+    "gate_drain_capacitance": _not_negative("capacitance", 0.0),
+    "drain_source_capacitance": _not_negative("capacitance", 0.0),
+} | REFERENCE
+
 DARLINGTON = {
     **{name: field for name, field in BIPOLAR.items() if not name.startswith(("emitter_leakage", "emitter_breakdown"))},
     "driver_saturation_current": _needed("current", above=0.0),
@@ -193,6 +206,7 @@ KINDS: Mapping[str, Mapping[str, Field]] = {
     "inductor": INDUCTOR,
     "diode": DIODE,
     "bipolar": BIPOLAR,
+    "mosfet": MOSFET,
     "regulator": REGULATOR,
     "source": SOURCE,
     "load": LOAD,
@@ -213,6 +227,7 @@ PINS: Mapping[str, tuple[str, ...]] = {
     "inductor": ("a", "b"),
     "diode": ("anode", "cathode"),
     "bipolar": ("collector", "base", "emitter"),
+    "mosfet": ("drain", "gate", "source"),
     "regulator": ("in", "out", "ref"),
     "source": ("plus", "minus"),
     "load": ("plus", "minus"),
@@ -221,8 +236,13 @@ PINS: Mapping[str, tuple[str, ...]] = {
 }
 """The pins of each kind of part, in the order in which they are spoken."""
 
-POLARITIES: Mapping[str, tuple[str, ...]] = {"bipolar": ("npn", "pnp"), "regulator": ("positive", "negative")}
-"""The polarities of the kinds that have one; a bipolar transistor must say it, a regulator is positive by default."""
+POLARITIES: Mapping[str, tuple[str, ...]] = {
+    "bipolar": ("npn", "pnp"), "mosfet": ("n-channel", "p-channel"), "regulator": ("positive", "negative"),
+}  # fmt: skip
+"""The polarities of the kinds that have one, the first as the equations are written, the other its mirror image."""
+
+POLARITY_SAID = ("bipolar", "mosfet")
+"""Kinds that must say their polarity; a regulator is positive by default."""
 
 
 def fields(kind: str, model: str | None = None) -> Mapping[str, Field]:

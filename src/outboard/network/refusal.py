@@ -68,8 +68,8 @@ def _refuse_dangling(parts: Sequence[Part]) -> None:
             )
 
 
-OWN_PORTS = ("temperature", "current", "base_current", "lost_current")
-"""Ports that are no pins: a device conducts at rest between all others."""
+OWN_PORTS = ("temperature", "current", "base_current", "lost_current", "gate")
+"""Ports that are no pins, or that nothing flows into: a device conducts at rest between all others."""
 
 
 def floating_nets(nets: Sequence[str], elements: Sequence[Element]) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ Floats = NDArray[np.float64]
 
 def direction(block: Block, part: str) -> float:
     """+1 for NPN and positive devices, −1 for PNP and negative ones."""
-    return -1.0 if block.part(part).polarity in ("pnp", "negative") else 1.0
+    return -1.0 if block.part(part).polarity in ("pnp", "p-channel", "negative") else 1.0
 
 
 def voltage_between(block: Block, part: str, upper: str, lower: str) -> Floats:
