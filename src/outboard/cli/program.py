@@ -28,6 +28,7 @@ VERBS = {
     "solve": "one operating point: voltages, currents, power, junctions",
     "divide": "how the load current divides, from no load to overload",
     "verify": "is it right under everything that was promised?",
+    "derive": "the algebra: equations, exact result, what dropped terms cost",
     "draws": "units drawn at random: a shard of very many, or one of them again",
     "merge": "shards of draws, put together to one verdict",
     "omit": "what is each part for, and what if it were left out?",

@@ -2,6 +2,7 @@
 
 from outboard.dossier.dossier import NOT_RUN, Dossier, NotRun, opened, opened_text, ran
 from outboard.dossier.sections import (
+    with_derivation,
     with_division,
     with_faults,
     with_omission,
@@ -17,6 +18,7 @@ __all__ = [
     "opened",
     "opened_text",
     "ran",
+    "with_derivation",
     "with_division",
     "with_faults",
     "with_omission",

@@ -18,6 +18,7 @@ if TYPE_CHECKING:  # what a verb does not ask for is not loaded
     from outboard.arrangements import Design, Sizing
     from outboard.checks.draw_verdict import DrawVerdict
     from outboard.checks.finding import Verdict
+    from outboard.explain.asked import Derivation
     from outboard.whatif.faults import FaultReport, Glance
     from outboard.whatif.omit import Omission
     from outboard.whatif.value_window import ValueWindow
@@ -60,6 +61,7 @@ class Dossier:
     division: "Division | NotRun" = NOT_RUN
     verdict: "Verdict | NotRun" = NOT_RUN
     draws: "DrawVerdict | NotRun" = NOT_RUN
+    derivation: "Derivation | NotRun" = NOT_RUN
     glance: "Glance | NotRun" = NOT_RUN
     faults: "FaultReport | NotRun" = NOT_RUN
     omission: "Omission | NotRun" = NOT_RUN

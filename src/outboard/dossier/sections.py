@@ -14,6 +14,7 @@ from outboard.span import Span
 
 if TYPE_CHECKING:
     from outboard.arrangements import Design
+    from outboard.explain.asked import Asked
 
 Options = ParamSpec("Options")
 Section = Callable[Concatenate[Dossier, Options], Dossier]
@@ -65,6 +66,26 @@ def with_division(dossier: Dossier, points: int = DIVISION_POINTS, input_voltage
     with located(dossier.brief):
         divided = division(dossier.design, points=points, input_voltage=input_voltage)
     return replace(dossier, division=divided)
+
+
+@on_its_shelf
+def with_derivation(dossier: Dossier, asked: "Asked", other: "Design | None" = None) -> Dossier:
+    """The dossier with its algebra, another design beside it if there is one.
+
+    WrongInput for a letter that the network lacks; NotByHand, NoRegime, NoStep, TooLong as they come.
+    """
+    from outboard.explain.derivation import UnknownLetter, derived
+    from outboard.explain.inverse import DoesNotMatter
+
+    with located(dossier.brief):
+        try:
+            found = derived(dossier.design, asked, other)
+        except UnknownLetter as unknown:
+            what = f"{unknown.letter} is no letter of this network"
+            raise WrongInput([Mistake(what, f"one of {', '.join(unknown.known)}", where="--of")]) from None
+        except DoesNotMatter as idle:
+            raise WrongInput([Mistake(str(idle), "a part that has a say in it", where="--find")]) from None
+    return replace(dossier, derivation=found)
 
 
 @on_its_shelf

@@ -1,0 +1,73 @@
+"""Devices side by side that are taken as one of a kind: same nets, same figures, same resistor in the emitter."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from outboard.arrangements.design import DesignPart
+
+
+def alike(parts: Sequence[DesignPart]) -> Mapping[str, str]:
+    """Part -> the part whose letters it shares: transistors in parallel, and the ballast in their emitters."""
+    found = {part.name: part.name for part in parts}
+    first: dict[object, str] = {}
+    for part in parts:
+        if part.part.kind == "bipolar":
+            figures = tuple(sorted(part.part.values.items()))
+            place = (part.part.pins["base"], part.part.pins["collector"])
+            found[part.name] = first.setdefault((part.part.model, part.part.polarity, place, figures), part.name)
+    emitters = {part.part.pins["emitter"]: found[part.name] for part in parts if part.part.kind == "bipolar"}
+    for part in parts:
+        ends = set(part.part.pins.values()) if part.part.kind == "resistor" else set()
+        inner, outer = ends & emitters.keys(), ends - emitters.keys()
+        if len(inner) == len(outer) == 1:
+            figure = (part.part.values["resistance"], part.tolerance)
+            found[part.name] = first.setdefault((emitters[inner.pop()], outer.pop(), figure), part.name)
+    return found
+
+
+def twin_of(part: DesignPart, parts: Sequence[DesignPart], groups: Mapping[str, str]) -> str | None:
+    """The first transistor that sits on the very same nets as this one, before it; None for the first itself."""
+    for other in parts:
+        if other.name == part.name:
+            return None
+        if groups[other.name] == groups[part.name] and other.part.pins == part.part.pins:
+            return other.name
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class Twins:
+    """Unknowns that are what the first of their kind is, and the parts and nets whose laws then say nothing new."""
+
+    same: Mapping[str, str]
+    parts: frozenset[str]
+    nets: frozenset[str]
+
+
+def twins(parts: Sequence[DesignPart], groups: Mapping[str, str]) -> Twins:
+    """Transistors alike, each with a ballast alike in an emitter net of its own."""
+    joined: dict[str, list[tuple[str, str]]] = {}
+    for part in parts:
+        for pin, at in part.part.pins.items():
+            joined.setdefault(at, []).append((part.name, pin))
+    same: dict[str, str] = {}
+    followers: set[str] = set()
+    nets: set[str] = set()
+    by_name = {part.name: part.part for part in parts}
+    for part in parts:
+        first = groups[part.name]
+        if part.part.kind != "bipolar" or first == part.name:
+            continue
+        own, other = part.part.pins["emitter"], by_name[first].pins["emitter"]
+        mine = [(groups[name], pin) for name, pin in joined[own] if name != part.name]
+        theirs = [(groups[name], pin) for name, pin in joined[other] if name != first]
+        if own == other or len(mine) != 1 or mine != theirs:
+            continue
+        (ballast,), (model,) = ([name for name, _ in joined[at] if name not in (part.name, first)]
+                                for at in (own, other))  # fmt: skip
+        pairs = ((part.name, first), (ballast, model))
+        same |= {f"{kind}:{a}": f"{kind}:{b}" for a, b in pairs for kind in ("b", "lost", "i")}
+        same[f"v:{own}"] = f"v:{other}"
+        followers |= {part.name, ballast}
+        nets.add(own)
+    return Twins(same, frozenset(followers), frozenset(nets))

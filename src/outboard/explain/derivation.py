@@ -1,0 +1,278 @@
+"""The derivation of a design at one point: regime, equations, results, what small terms cost, boundaries, gap."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from outboard.analysis.operating import OperatingPoint, operating_point
+from outboard.arrangements.catalogued import COUNTS_AS_OFF
+from outboard.arrangements.design import Design
+from outboard.errors import OutboardError
+from outboard.explain.asked import Asked, Coincides, Derivation, Result
+from outboard.explain.beside import Difference, difference
+from outboard.explain.boundaries import Boundary, boundaries
+from outboard.explain.deadline import within
+from outboard.explain.expression import ZERO, Expression, names, put_for
+from outboard.explain.forms import Named, composite_gain, told_from, with_name
+from outboard.explain.gap import Gap, gaps
+from outboard.explain.hand_figures import full_load
+from outboard.explain.ideal import Ideal, Quantity, Regime
+from outboard.explain.idealised import idealised
+from outboard.explain.inverse import Inverse, solved_for
+from outboard.explain.letters import Letter
+from outboard.explain.neglect import Box, Neglect, good_from, neglected, shortest
+from outboard.explain.recognised import published
+from outboard.explain.regime import Point, regime_at
+from outboard.explain.sensitivity import sensitivities
+from outboard.explain.solving import MOST_SECONDS, Solved, Symbols, definition_value
+from outboard.explain.tidying import weight
+from outboard.explain.writing import written
+from outboard.network.overrides import Overrides
+from outboard.quantity import CURRENT, shown
+
+LOAD, INPUT = "I_O", "V_I"
+FURTHER = 10.0
+"""The load is followed to so many times full load."""
+
+LONG = 120
+"""Terms above and below the fraction line together, from which a result is not shortened any more."""
+
+NO_CURRENT = 1e-12
+"""A base current that is rounding only [A]."""
+
+GIVES_UP = ("limits its current", "drops out", "the rail is dead", "is starved")
+
+
+class UnknownLetter(OutboardError):
+    """A letter that this network does not have; `known` are those that it has."""
+
+    def __init__(self, letter: str, known: Sequence[str]) -> None:
+        self.letter, self.known = letter, tuple(known)
+        super().__init__(f"{letter} is no letter of this network; it has {', '.join(known)}")
+
+
+@dataclass(frozen=True, slots=True)
+class _Ground:
+    """What all results of one design stand on."""
+
+    design: Design
+    ambient: float
+    full: OperatingPoint
+    ideal: Ideal
+    point: Point
+    symbols: Symbols
+    loads: tuple[Boundary, ...]
+
+    @property
+    def regime(self) -> Regime:
+        return self.point.regime
+
+
+def derived(design: Design, asked: Asked, other: Design | None = None) -> Derivation:
+    """Everything that was asked about a design, and beside it about another one.
+
+    Raises UnknownLetter, NotByHand, NoRegime, NoStep, TooLong.
+    """
+    ground = _ground(design, asked)
+    second = _ground(other, asked) if other is not None else None
+    wanted = _wanted(ground, asked)
+    drawn = _gaps(ground, wanted, asked) if asked.gap else {}
+    with within(MOST_SECONDS * len(wanted)):
+        results = tuple(_result(ground, quantity, asked, second, drawn.get(quantity.name)) for quantity in wanted)
+    gain = next((result.gain for result in results if result.gain is not None), None)
+    inputs = boundaries(ground.ideal, INPUT, ground.ideal.values[INPUT], 0.0) if INPUT in ground.ideal.letters else []
+    doing = tuple((switch.part, words) for switch in ground.ideal.switches
+                  if (words := switch.states[ground.regime[switch.name]].words) and switch.part != "load")  # fmt: skip
+    notes = [*ground.ideal.left_out, *_disagreements(ground)]
+    if not ground.full.is_solved:
+        notes.append(f"the full solution has no operating point here: {ground.full.outcome}")
+    return Derivation(
+        design.brief.title, doing, ground.ideal.letters, ground.ideal.values, results, _named(ground.loads, gain),
+        ground.ideal.values.get(LOAD), _load_end(ground.ideal, ground.design) if LOAD in ground.ideal.letters else None,
+        _named(tuple(_until_it_gives_up(inputs)), gain), "" if other is None else other.brief.title, tuple(notes),
+    )  # fmt: skip
+
+
+def _ground(design: Design, asked: Asked) -> _Ground:
+    design = _at(design, asked)
+    ambient = design.brief.surroundings.ambient.usual if asked.ambient is None else asked.ambient
+    full = operating_point(design, ambient=ambient)
+    carried = {name: abs(found.currents["collector"]) for name, found in full.parts.items()
+               if "collector" in found.currents}  # fmt: skip
+    ideal = idealised(design.parts, full_load=full_load(design), carried=carried, voltages=full.nets, exact=asked.exact)
+    ideal = _with_values(ideal, asked, design)
+    point = regime_at(ideal, ideal.values)
+    loads: tuple[Boundary, ...] = ()
+    if LOAD in ideal.letters:
+        loads = tuple(_until_it_gives_up(boundaries(ideal, LOAD, 0.0, _load_end(ideal, design))))
+    return _Ground(design, ambient, full, ideal, point, Symbols(ideal, point.regime), loads)
+
+
+def _at(design: Design, asked: Asked) -> Design:
+    """The design with the input and the load that were asked for."""
+    changes = {"input": ("voltage", asked.input_voltage), "load": ("draws", asked.load)}
+
+    def changed(name: str) -> Iterator[tuple[str, float]]:
+        field, number = changes.get(name, ("", None))
+        if number is not None:
+            yield field, number
+
+    parts = tuple(replace(p, part=replace(p.part, values={**p.part.values, **dict(changed(p.name))}))
+                  if any(changed(p.name)) else p for p in design.parts)  # fmt: skip
+    return replace(design, parts=parts)
+
+
+def _with_values(ideal: Ideal, asked: Asked, design: Design) -> Ideal:
+    """Letters with the ends that were asked for; the load's box goes on to full load."""
+    letters = dict(ideal.letters)
+    for name, (least, usual, most) in asked.values.items():
+        if name not in letters:
+            raise UnknownLetter(name, list(letters))
+        letters[name] = replace(letters[name], least=least, value=usual, most=most, origin="as asked")
+    if LOAD in letters and LOAD not in asked.values:
+        letters[LOAD] = replace(letters[LOAD], most=max(letters[LOAD].value, full_load(design)))
+    return replace(ideal, letters=letters)
+
+
+def _load_end(ideal: Ideal, design: Design) -> float:
+    return FURTHER * max(full_load(design), ideal.values[LOAD], 1e-3)
+
+
+def _until_it_gives_up(events: Sequence[Boundary]) -> Iterator[Boundary]:
+    for event in events:
+        yield event
+        if any(words in event.event for words in GIVES_UP):
+            return
+
+
+def _disagreements(ground: _Ground) -> Iterator[str]:
+    """Transistors that conduct by hand and not in the full solution, or the other way round."""
+    if not ground.full.is_solved:
+        return
+    for part in ground.design.parts:
+        if part.part.kind == "bipolar":
+            by_hand = ground.point.numbers[f"b:{part.name}"] > NO_CURRENT
+            carried = abs(ground.full.parts[part.name].currents["collector"])
+            if by_hand != (carried > COUNTS_AS_OFF):
+                hand = "conducts" if by_hand else "is off"
+                yield f"by hand {part.name} {hand}; in the full solution it carries {shown(carried, CURRENT)}"
+
+
+def _named(events: tuple[Boundary, ...], gain: Named | None) -> tuple[Boundary, ...]:
+    """Events with the gain of several devices written by its letter."""
+    if gain is None:
+        return events
+    return tuple(replace(event, formula=with_name(event.formula, gain)) if event.formula is not None else event
+                 for event in events)  # fmt: skip
+
+
+def _wanted(ground: _Ground, asked: Asked) -> list[Quantity]:
+    known = ground.ideal.quantities
+    for name in asked.quantities:
+        if name not in known:
+            raise UnknownLetter(name, list(known))
+    if asked.quantities:
+        return [known[name] for name in asked.quantities]
+    shown = [q for q in known.values() if q.name.startswith(("I_REG", "I_C"))]
+    return [q for q in shown if abs(ground.point.read(q.row)) > 1e-9] or shown[:1] or list(known.values())[:1]
+
+
+def _gaps(ground: _Ground, wanted: Sequence[Quantity], asked: Asked) -> Mapping[str, Gap]:
+    carried = {name: abs(found.currents["collector"]) for name, found in ground.full.parts.items()
+               if "collector" in found.currents}  # fmt: skip
+    found = gaps(ground.design, wanted, carried, Overrides.none(), ground.ambient, asked.order_free)
+    return {gap.quantity: gap for gap in found}
+
+
+def _result(
+    ground: _Ground, quantity: Quantity, asked: Asked, other: _Ground | None, gap: Gap | None
+) -> Result:  # fmt: skip
+    ideal = ground.ideal
+    solved = ground.symbols.solved(quantity.row, quantity.name)
+    box = Box(solved.letters_in(ideal.letters), solved.definitions)
+    long = len(solved.over) + len(solved.under) > LONG
+    told = solved.expression if long else told_from(solved, box.numbers)
+    gain = composite_gain(solved.expression, ideal.letters)
+    exact = with_name(solved.expression, gain) if gain else solved.expression
+    worth = ground.point.read(quantity.row)
+    steps = tuple(neglected(told, box, solved.tidy)) if worth and not long else ()
+    short = None
+    if asked.within is not None and worth and not long:
+        options = [shortest(form, box, solved.tidy, asked.within) for form in dict.fromkeys((told, solved.expression))]
+        short = min(options, key=lambda option: weight(option.expression))
+    start = None
+    if short is not None and LOAD in ideal.letters and LOAD in names(told):
+        start = good_from(short.expression, told, box, LOAD, _regime_from(ground), short.within)
+    return Result(
+        quantity.name, quantity.meaning, quantity.unit, worth, _full_value(ground, quantity), solved.definitions,
+        solved.lines, solved.substitutions, exact, gain, told, box.numbers,
+        tuple(_coincidences(quantity, solved, ideal, box, gain.expression if gain else None, steps)),
+        steps, short, start,
+        tuple(sensitivities(ideal, solved)) if asked.sensitivities else (),
+        _inverse(ground, quantity, solved, asked),
+        _difference(quantity, solved, ideal, other), gap, long,
+    )  # fmt: skip
+
+
+def _regime_from(ground: _Ground) -> float:
+    """The load at which the regime of this point begins."""
+    here = ground.ideal.values[LOAD]
+    return max((event.at for event in ground.loads if event.at < here), default=0.0)
+
+
+def _full_value(ground: _Ground, quantity: Quantity) -> float | None:
+    """What the full solution says, counted as the letter counts it."""
+    if not ground.full.is_solved:
+        return None
+    if not quantity.part:
+        return ground.full.nets.get(quantity.pin)
+    part = ground.design.part(quantity.part).part
+    current = ground.full.parts[quantity.part].currents[quantity.pin]
+    mirrored = part.polarity in ("pnp", "negative")
+    outward = part.kind == "regulator" or quantity.pin == "emitter"
+    return -current if mirrored != outward else current
+
+
+def _inverse(ground: _Ground, quantity: Quantity, solved: Solved, asked: Asked) -> Inverse | None:
+    if asked.find is None or asked.target is None or (asked.quantities and quantity.name != asked.quantities[0]):
+        return None
+    if asked.find not in ground.ideal.letters:
+        raise UnknownLetter(asked.find, list(ground.ideal.letters))
+    return solved_for(ground.ideal, ground.regime, quantity, solved, asked.find, asked.target)
+
+
+def _difference(quantity: Quantity, solved: Solved, ideal: Ideal, other: _Ground | None) -> Difference | None:
+    if other is None or quantity.name not in other.ideal.quantities:
+        return None
+    theirs = other.symbols.solved(other.ideal.quantities[quantity.name].row, quantity.name)
+    return difference(quantity.name, solved, theirs, solved.letters_in(ideal.letters),
+                      theirs.letters_in(other.ideal.letters))  # fmt: skip
+
+
+def _coincidences(
+    quantity: Quantity, solved: Solved, ideal: Ideal, box: Box, gain: Expression | None, steps: Sequence[Neglect]
+) -> Iterator[Coincides]:
+    """Definitions, the gain of the pair, the result and its short forms, as far as published formulas say the same."""
+    letters = dict(ideal.letters)
+    for entry in solved.definitions:
+        number = box.numbers[entry.name]
+        letters[entry.name] = Letter(entry.name, number, number, number, "A", "")
+        if entry.handover_of and (found := published(definition_value(entry), "A", letters)) is not None:
+            yield Coincides(entry.name, found)
+    if gain is not None and (found := published(gain, "1", letters)) is not None:
+        yield Coincides("h_FE", found)
+    expanded = {entry.name: definition_value(entry) for entry in solved.definitions}
+    for step in steps:
+        for form in (step.expression, put_for(step.expression, expanded)):
+            if (found := published(form, quantity.unit, letters)) is not None:
+                yield Coincides(f"{quantity.name} ≈ {written(step.expression)}", found)
+                break
+    others = [entry.name for entry in solved.definitions if not entry.handover_of]
+    for left_out in dict.fromkeys(((), ("I_Q",), ("I_Q", *others))):
+        missing = tuple(name for name in left_out if name in names(solved.expression))
+        if left_out and not missing:
+            continue
+        short = put_for(solved.expression, dict.fromkeys(missing, ZERO))
+        for form in (short, put_for(short, expanded)):
+            if (found := published(form, quantity.unit, letters)) is not None:
+                yield Coincides(quantity.name, found, missing)
+                return

@@ -1,0 +1,144 @@
+"""A result in the form that says most: main term first, composite gains with a name."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from outboard.explain.expression import (
+    Expression,
+    Number,
+    Product,
+    Ratio,
+    Sign,
+    Sum,
+    added,
+    divided,
+    is_negative,
+    multiplied,
+    names,
+    negative,
+    value,
+)
+from outboard.explain.letters import Letters
+from outboard.explain.solving import Solved
+from outboard.explain.tidying import Poly, Tidy, weight
+
+NEAR = 0.1
+"""A driving letter counts as passing straight into the result when its factor is within this share of 1 or −1."""
+
+LONGER = 1.4
+"""A form told from its main terms may be this much longer than the plain one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """An auxiliary quantity: its letter and what it stands for."""
+
+    name: str
+    expression: Expression
+    meaning: str
+
+
+def told_from(solved: Solved, numbers: Mapping[str, float]) -> Expression:
+    """main terms + (rest)/(under), where a voltage or current passes nearly whole into the result; else the plain form.
+    """
+    tidy, plain = solved.tidy, solved.expression
+    under = _worth(solved.under, tidy, numbers)
+    result = value(plain, numbers)
+    rest, mains = solved.over, []
+    for place in tidy.driving:
+        coefficient = tidy.coefficient(solved.over, place)
+        factor = _worth(coefficient, tidy, numbers) / under if coefficient else 0.0
+        for sign in (1, -1):
+            if 0.0 < abs(factor - sign) < NEAR and abs(numbers[tidy.letters[place]]) < 3.0 * abs(result):
+                mains.append(multiplied(Number(float(sign)), Sign(tidy.letters[place])))
+                rest = rest - sign * solved.under * tidy.ring.gens[place]
+    if not mains or not rest:
+        return plain
+    if abs(float(value(added(*mains), numbers)) - result) > NEAR * abs(result):
+        return plain
+    told = added(*mains, tidy.ratio(rest, solved.under))
+    return told if weight(told)[0] <= LONGER * weight(plain)[0] else plain
+
+
+def _worth(poly: Poly, tidy: Tidy, numbers: Mapping[str, float]) -> float:
+    return float(value(tidy.written(poly), numbers))
+
+
+def composite_gain(expression: Expression, letters: Letters) -> Named | None:
+    """The product of gains that stands beside a number in a denominator: 1 + h_FE1·(1 + h_FE2)."""
+    for under in _denominators(expression):
+        for term in under.terms if isinstance(under, Sum) else ():
+            inside = list(names(term))
+            positive = isinstance(term, Product) and not is_negative(term)
+            if positive and len(inside) > 1 and all(letters[n].unit == "1" for n in inside):
+                return Named("h_FE", term, "gain of the pair together")
+    return None
+
+
+def _denominators(expression: Expression) -> list[Expression]:
+    match expression:
+        case Ratio(over, under):
+            return [under, *_denominators(over), *_denominators(under)]
+        case Sum(parts) | Product(parts):
+            return [found for part in parts for found in _denominators(part)]
+    return []
+
+
+def with_name(expression: Expression, named: Named) -> Expression:
+    """The expression with an auxiliary quantity put in wherever its factors stand."""
+    wanted = list(named.expression.factors) if isinstance(named.expression, Product) else [named.expression]
+
+    def replaced(node: Expression) -> Expression:
+        match node:
+            case Product(factors):
+                left = list(factors)
+                if all(factor in left for factor in wanted):
+                    for factor in wanted:
+                        left.remove(factor)
+                    return multiplied(*(replaced(factor) for factor in left), Sign(named.name))
+                return multiplied(*(replaced(factor) for factor in factors))
+            case Sum(terms):
+                return added(*(replaced(term) for term in terms))
+            case Ratio(over, under):
+                return divided(replaced(over), replaced(under))
+        return node
+
+    return replaced(expression)
+
+
+def lowest_terms(tidy: Tidy, expression: Expression) -> Expression:
+    """The expression in lowest terms, grouped again: what a neglect leaves is written as short as it can be."""
+    from sympy import ZZ
+    from sympy.polys.fields import field
+
+    _, *generators = field([str(symbol) for symbol in tidy.ring.symbols], ZZ)
+    found = value(expression, dict(zip(tidy.letters, generators, strict=True)))
+    over = tidy.ring.from_dict(dict(found.numer))
+    under = tidy.ring.from_dict(dict(found.denom))
+    short = tidy.ratio(over, under)
+    return short if weight(short) < weight(expression) else expression
+
+
+def cleaned(expression: Expression) -> Expression:
+    """A ratio whose factors above and below cancel, written without them."""
+    match expression:
+        case Sum(terms):
+            return added(*(cleaned(term) for term in terms))
+        case Product(factors):
+            return multiplied(*(cleaned(factor) for factor in factors))
+        case Ratio(over, under):
+            over, under = cleaned(over), cleaned(under)
+            minus = is_negative(over)
+            above = _factors(negative(over) if minus else over)
+            below = _factors(under)
+            for factor in list(above):
+                if factor in below and not isinstance(factor, Number):
+                    above.remove(factor)
+                    below.remove(factor)
+            short = divided(multiplied(*above), multiplied(*below))
+            return negative(short) if minus else short
+    return expression
+
+
+def _factors(expression: Expression) -> list[Expression]:
+    return list(expression.factors) if isinstance(expression, Product) else [expression]

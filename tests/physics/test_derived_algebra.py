@@ -1,0 +1,216 @@
+"""The algebra of `derive` against the solver with the transistor of constant gain, and against worked examples.
+
+"second-hand": the worked example was read in a written-out copy of the printed book.
+"""
+
+import random
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+import pytest
+
+from outboard.errors import RefusedNetwork
+from outboard.explain.expression import value
+from outboard.explain.gap import reading
+from outboard.explain.hand_figures import plain_part
+from outboard.explain.ideal import Ideal, Quantity
+from outboard.explain.idealised import idealised
+from outboard.explain.regime import NoRegime, Point, regime_at
+from outboard.explain.solving import Symbols, definition_value
+from outboard.network.circuit import laid_out
+from outboard.network.part import Part
+from outboard.network.solution import Block
+from outboard.network.solve import solved
+
+AMBIENT = 298.15
+WANTED = 200
+READABLE = 40
+"""Shorter results are also written out and read back."""
+
+CLEAR = 1e-3
+"""Networks whose conditions are kept by less than this share lie on a bend of the solver's soft corners."""
+
+
+def ideal_of(parts: Sequence[Part], voltages: Mapping[str, float] | None = None) -> Ideal:
+    plain = [plain_part(part) for part in parts]
+    return idealised(plain, full_load=1.0, carried={}, voltages=voltages or {}, exact=True)
+
+
+def transistor(name: str, polarity: str, c: str, b: str, e: str, **values: float) -> Part:
+    return Part(name, "bipolar", {"collector": c, "base": b, "emitter": e}, values, polarity, "constant_gain")
+
+
+def resistor(name: str, a: str, b: str, ohms: float) -> Part:
+    return Part(name, "resistor", {"a": a, "b": b}, {"resistance": ohms})
+
+
+class Chance:
+    """Invented values, drawn evenly on a logarithmic scale."""
+
+    def __init__(self, seed: int) -> None:
+        self.draw = random.Random(seed)
+
+    def between(self, least: float, most: float) -> float:
+        return least * (most / least) ** self.draw.random()
+
+    def either(self, *choices: object) -> object:
+        return self.draw.choice(choices)
+
+    def bipolar(self, name: str, polarity: str, c: str, b: str, e: str, saturates: bool = True) -> Part:
+        values = {"gain": self.between(2, 400), "base_emitter_voltage": self.between(0.5, 0.9)}
+        if saturates:
+            values["saturation_voltage"] = self.between(0.05, 0.4)
+        return transistor(name, polarity, c, b, e, **values)
+
+
+def stage(chance: Chance) -> list[Part]:
+    """A regulator with one or two transistors, ballast, sense transistor and bleed by chance, on a resistive load."""
+    quiescent = chance.either(0.0, 5e-3)
+    supply = chance.between(30, 45) if quiescent else chance.between(10, 40)
+    held = chance.between(3, 0.97 * supply)
+    pull = {"resistance": held / chance.between(0.02, 8.0)}
+    regulator = {"set_voltage": held, "output_resistance": chance.between(1e-3, 0.05), "sharpness": 1e-6,
+                 "quiescent_current": float(quiescent), "current_limit": chance.between(0.3, 3.0),
+                 "dropout_voltage": chance.between(0.5, 2.0),
+                 "dropout_resistance": chance.between(0.1, 1.0)}  # fmt: skip
+    source = {"voltage": supply, "resistance": chance.between(0.01, 0.5)}
+    parts = [
+        Part("input", "source", {"plus": "in", "minus": "ground"}, source),
+        resistor("R1", "in", "x", chance.between(0.1, 30)),
+        Part("U1", "regulator", {"in": "x", "out": "out", "ref": "ground"}, regulator),
+        Part("load", "load", {"plus": "out", "minus": "ground"}, pull),
+    ]
+    kind = chance.either("bypass", "compound", "ballasted", "limited")
+    if kind == "bypass":
+        return [*parts, chance.bipolar("Q1", "pnp", "out", "x", "in")]
+    if kind == "limited":
+        parts += [chance.bipolar("Q1", "pnp", "out", "x", "s"), chance.bipolar("Q2", "pnp", "x", "s", "in")]
+        return [*parts, resistor("RS", "in", "s", chance.between(0.05, 1.0))]
+    parts += [chance.bipolar("Q1", "pnp", "y", "x", "in"), resistor("R2", "y", "out", chance.between(5, 1000))]
+    if kind == "compound":
+        return [*parts, chance.bipolar("Q2", "npn", "in", "y", "out")]
+    for k in (2, 3):
+        parts.append(chance.bipolar(f"Q{k}", "npn", "in", "y", f"e{k}"))
+        parts.append(resistor(f"R{k + 1}", f"e{k}", "out", chance.between(0.05, 1)))
+    return parts
+
+
+def open_circuit(chance: Chance) -> list[Part]:
+    """Two sources, five to seven resistors and one to three transistors between four free nets and the supplies."""
+    nets = ["a", "b", "c", "d"]
+    parts = [
+        Part("input", "source", {"plus": "in", "minus": "ground"}, {"voltage": chance.between(3, 20)}),
+        Part("drive", "source", {"plus": "g", "minus": "ground"}, {"voltage": chance.between(0.5, 8)}),
+    ]
+    ends = ["in", "ground", "g"]
+    for k, at in enumerate(nets):
+        parts.append(resistor(f"R{k + 1}", at, str(chance.either(*ends)), chance.between(20, 5000)))
+    for k in range(chance.draw.randint(1, 3)):
+        first, second = chance.draw.sample(nets, 2)
+        parts.append(resistor(f"R{k + 5}", first, second, chance.between(20, 5000)))
+    for k in range(chance.draw.randint(1, 3)):
+        c, b, e = chance.draw.sample([*nets, "in", "ground"], 3)
+        parts.append(chance.bipolar(f"Q{k + 1}", str(chance.either("npn", "pnp")), c, b, e))
+    return parts
+
+
+def mirrored(parts: Sequence[Part]) -> list[Part]:
+    """The same circuit for a negative rail: every polarity and every source turned round."""
+    turned = {"npn": "pnp", "pnp": "npn", "positive": "negative", None: None}
+    found = []
+    for part in parts:
+        pins = dict(part.pins)
+        if part.kind in ("source", "load"):
+            pins = {"plus": part.pins["minus"], "minus": part.pins["plus"]}
+        polarity = turned["positive" if part.kind == "regulator" else part.polarity]
+        found.append(replace(part, pins=pins, polarity=polarity))
+    return found
+
+
+def networks() -> Iterator[list[Part]]:
+    for seed in range(4000):
+        chance = Chance(seed)
+        parts = open_circuit(chance) if seed % 4 == 0 else stage(chance)
+        yield mirrored(parts) if seed % 7 == 0 else parts
+
+
+def regime_of(ideal: Ideal, block: Block) -> dict[str, str]:
+    """The states whose equations the solver's solution keeps best."""
+    found = {}
+    for switch in ideal.switches:
+        part = block.part(switch.part)
+        if part.kind != "bipolar":
+            continue
+        sign = 1.0 if part.polarity == "npn" else -1.0
+        c, b, e = (sign * float(block.pin_voltage(part.name, pin)[0, 0]) for pin in ("collector", "base", "emitter"))
+        if switch.name.endswith("base"):
+            found[switch.name] = "on" if part.values["base_emitter_voltage"] - (b - e) < 1e-6 else "off"
+        else:
+            found[switch.name] = "saturated" if c - e - part.values["saturation_voltage"] < 1e-6 else "free"
+    return found
+
+
+def wanted_of(ideal: Ideal, parts: Sequence[Part]) -> list[Quantity]:
+    """Five of the quantities, others in every network."""
+    known = list(ideal.quantities.values())
+    return random.Random(len(parts)).sample(known, min(5, len(known)))
+
+
+def is_clear(ideal: Ideal, point: Point) -> bool:
+    """Whether every condition is kept by a clear margin."""
+    for switch in ideal.switches:
+        for margin in switch.states[point.regime[switch.name]].margins:
+            if abs(point.read(margin.row)) < CLEAR * point.size(margin.row):
+                return False
+    return True
+
+
+def compared(parts: Sequence[Part]) -> tuple[Point, float] | None:
+    """The point, and the largest relative difference between formulas and solver; None where neither can judge."""
+    try:
+        block = solved(laid_out(parts, AMBIENT))
+    except RefusedNetwork:  # a net with one pin
+        return None
+    if not block.is_solved[0, 0]:
+        return None
+    ideal = ideal_of(parts)
+    try:
+        point = regime_at(ideal, ideal.values, regime_of(ideal, block))
+    except NoRegime:
+        return None
+    if not is_clear(ideal, point):
+        return None
+    symbols = Symbols(ideal, point.regime)
+    largest = max(abs(reading(block, q)) for q in ideal.quantities.values() if q.unit == "A")
+    highest = max(abs(reading(block, q)) for q in ideal.quantities.values() if q.unit == "V")
+    worst = 0.0
+    for quantity in wanted_of(ideal, parts):
+        result = symbols.solved(quantity.row, quantity.name)
+        numbers = dict(ideal.values)
+        for entry in result.definitions:
+            numbers[entry.name] = value(definition_value(entry), numbers)
+        ours, theirs = result.worth(numbers), reading(block, quantity)
+        if len(result.over) + len(result.under) < READABLE:
+            assert float(value(result.expression, numbers)) == pytest.approx(ours, rel=1e-9, abs=1e-12 * largest)
+        worst = max(worst, abs(ours - theirs) / (largest if quantity.unit == "A" else highest))
+    return point, worst
+
+
+@pytest.mark.slow
+def test_two_hundred_random_networks_equal_the_solver_in_every_regime() -> None:
+    """Formulas with numbers put in against the solver: 1e-9 of the largest current, 1e-9 of the highest voltage."""
+    judged, seen = 0, set()
+    for parts in networks():
+        found = compared(parts)
+        if found is None:
+            continue
+        point, worst = found
+        assert worst < 1e-9, (worst, point.regime, parts)
+        judged += 1
+        seen |= {(name.split()[-1], state) for name, state in point.regime.items()}
+        if judged >= WANTED:
+            break
+    assert judged >= WANTED
+    wanted = {("base", "on"), ("base", "off"), ("collector", "saturated"), ("collector", "free"),
+              ("output", "holding"), ("output", "limiting"), ("output", "dropped out")}  # fmt: skip
+    assert wanted <= seen
