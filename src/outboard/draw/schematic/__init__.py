@@ -1,4 +1,4 @@
-"""The schematic, drawn from the parts of a design: ink that is a whole circuit drawing, and colour washed in beneath."""
+"""The schematic, drawn from the parts of a design: ink that is a whole circuit drawing, colour washed in beneath."""
 
 from outboard.draw.schematic.drawing import Drawing, drawing, schematic
 

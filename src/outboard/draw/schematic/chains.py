@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from outboard.arrangements.design import DesignPart
-from outboard.draw.schematic.order import COMMANDS, PLACES, Joints, places, role_of
+from outboard.draw.schematic.order import COMMANDS, Joints, places, role_of
 from outboard.draw.schematic.potentials import MAIN, is_electrical, potentials
 from outboard.draw.schematic.symbols import Point, Style, Symbol, symbol
 from outboard.network.part import GROUND
@@ -19,6 +19,7 @@ Net = tuple[str, int]
 MOST_IN_ROW = 4
 RISERS_BEFORE, RISERS_BEHIND = 58.0, 69.0
 TIE = 1e-9
+ASIDE = ("capacitor", "source")
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +57,10 @@ class Chain:
     nets: tuple[Net | None, ...]
     hidden: frozenset[Net] = frozenset()
     row: int = 0
+
+    def is_aside(self) -> bool:
+        """Whether a divider goes past it: a capacitor or a source alone."""
+        return len(self.seats) == 1 and self.seats[0].part.part.kind in ASIDE
 
     def side_nets(self) -> Iterator[tuple[Seat, str, Net]]:
         """Every pin at a side with its net."""
@@ -119,14 +124,15 @@ def _joined(chains: list[Chain], joints: Joints) -> list[Chain]:
     for net in sorted(joints.on_net):
         if net in rails:
             continue
-        above = [chain for chain in chains if chain.nets[-1] == (net, 0)]
-        below = [chain for chain in chains if chain.nets[0] == (net, 0)]
+        ends = [chain for chain in chains if len(joints.on_net[net]) == 2 or not chain.is_aside()]
+        above = [chain for chain in ends if chain.nets[-1] == (net, 0)]
+        below = [chain for chain in ends if chain.nets[0] == (net, 0)]
         if len(above) != 1 or len(below) != 1 or above[0] is below[0]:
             continue
         upper, lower, pins = above[0], below[0], joints.on_net[net]
         alone = len(pins) == 2
         divides = not any(seat.commands or seat.top is None for seat in (*upper.seats, *lower.seats))
-        tapped = all(pin in (*COMMANDS, "ref") for part, pin in pins
+        tapped = all(pin in (*COMMANDS, "ref") or part.kind in ASIDE for part, pin in pins
                      if part.name not in (upper.seats[-1].name, lower.seats[0].name))  # fmt: skip
         if alone or (divides and tapped):
             hidden = upper.hidden | lower.hidden | ({(net, 0)} if alone else set())
@@ -147,20 +153,19 @@ def _in_rows(chains: Sequence[Chain]) -> list[Chain]:
     if len(crowd) <= MOST_IN_ROW:
         return list(chains)
     second = crowd[(len(crowd) + 1) // 2 :]
-    first_place, width = crowd[0].place, second[0].place - crowd[0].place
+    width = second[0].place - crowd[0].place
     edge = crowd[(len(crowd) + 1) // 2 - 1].place
     moved = [chain for chain in chains if edge < chain.place <= second[-1].place and _serves(chain, second)]
     ends = (second[0].nets[0], second[0].nets[-1])
     below = [_second_row(chain, chain.place - width + 1e-5) for chain in moved]
     kept = [chain for chain in chains if chain not in moved]
     used = {net for chain in kept for net in chain.levelled()}
-    risers = []
+    risers: list[Chain] = []
     for net in sorted({net for chain in below for net in chain.levelled()}):
         upper = (net[0], 0)
         if upper in used:
             place = RISERS_BEHIND if upper == ends[1] else RISERS_BEFORE + 0.01 * len(risers)
-            risers.append(Chain(min(place, PLACES["pass device"] - 1) if upper != ends[1] else place, (), (upper, net)))
-    assert first_place <= edge
+            risers.append(Chain(place, (), (upper, net)))
     return kept + below + risers
 
 

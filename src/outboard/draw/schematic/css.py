@@ -1,6 +1,6 @@
 """The colours and strokes of the plate: one set by day, one by night, one for paper in black and white.
 
-Without a class the reader's own setting decides; `data-theme` forces one of light, dark and print. On paper tint becomes
+With `data-theme` auto the reader's own setting decides; light, dark and print are forced. On paper tint becomes
 hatching: dots, then lines, then crossed lines, each denser than the last.
 """
 
@@ -26,9 +26,9 @@ RULES = """
 .pc{fill:var(--rc);stroke:var(--rc);stroke-width:1.8;stroke-linejoin:round}.pf{fill:var(--rf)}
 .ln{stroke:var(--ink);stroke-width:1.25;stroke-linecap:square}.halo{stroke:var(--paper)}
 .bd{fill:var(--t0);stroke:var(--ink);stroke-width:1.6;stroke-linejoin:round}
-.in,.pl,.bar,.zig{fill:none;stroke:var(--ink);stroke-width:1.6}.pl{stroke-width:2}.bar{stroke-width:2.6}
+.in,.pl,.bar,.zig,.st{fill:none;stroke:var(--ink);stroke-width:1.6}.st{stroke-width:1.25}.pl{stroke-width:2}.bar{stroke-width:2.6}
 .zig{stroke-linejoin:round}.ar,.dot{fill:var(--ink)}.hl{fill:var(--paper)}.heat{fill:var(--heat)}
-.tx .bd{stroke-width:3}.tx .zig{stroke-width:3}
+.bd.wash{stroke:none;fill:none}.tx .bd{stroke-width:3}.tx .zig{stroke-width:3}
 .sw{fill:var(--rf);stroke:var(--rc);stroke-width:.9}.tick{fill:none;stroke:var(--ink);stroke-width:.8}
 text{fill:var(--ink);font-variant-numeric:tabular-nums lining-nums;white-space:pre}
 .n{font:600 16px 'Source Serif 4',Georgia,serif}.t,.v{font:14px 'Source Sans 3',system-ui,sans-serif}
@@ -55,21 +55,16 @@ def _set(colours: dict[str, str]) -> str:
     return "".join(f"--{name}:{colour};" for name, colour in colours.items())
 
 
-def _on(colours: dict[str, str]) -> str:
-    """Tints of symbols. The bodies of a part in a step are filled with it."""
-    return _set(colours)
-
-
 def stylesheet() -> str:
     """All rules of a drawing, each held to the drawing itself so that several fit on one page."""
-    dark, printed = _on(DARK), _on(PRINT)
+    dark, printed = _set(DARK), _set(PRINT)
     head = (
-        f".plate{{{_on(LIGHT)}}}"
+        f".plate{{{_set(LIGHT)}}}"
         f"@media(prefers-color-scheme:dark){{.plate[data-theme=auto]{{{dark}}}}}"
         f"@media print{{.plate{{{printed}}}}}"
         f".plate[data-theme=dark]{{{dark}}}.plate[data-theme=print]{{{printed}}}"
     )
-    tints = "".join(f".plate .{step} .bd,.plate .sq.{step}{{fill:var(--{step})}}" for step in STEPS)
+    tints = ".plate .part.t0 .bd.wash{fill:none}" + "".join(f".plate .{step} .bd,.plate .sq.{step}{{fill:var(--{step})}}" for step in STEPS)
     return head + _held(RULES) + tints + ".plate .sq{stroke:var(--ink);stroke-width:.8}"
 
 

@@ -5,18 +5,18 @@ from dataclasses import dataclass
 
 from outboard.analysis.operating import OperatingPoint
 from outboard.arrangements.design import Design, DesignPart
-from outboard.draw.schematic.chains import Columns, columns
+from outboard.draw.schematic.chains import Columns, Seat, columns
 from outboard.draw.schematic.labels import LINE, bar_scale, label, meter
-from outboard.draw.schematic.legend import HEIGHT, legend
+from outboard.draw.schematic.legend import legend
 from outboard.draw.schematic.levels import levels
 from outboard.draw.schematic.paint import Plate, extent, painted
-from outboard.draw.schematic.placing import METER, Box, Words, columns_of, label_box, meter_box
+from outboard.draw.schematic.placing import Box, Words, columns_of, label_box, meter_box
 from outboard.draw.schematic.potentials import is_electrical
 from outboard.draw.schematic.ribbons import FULL, Scale
 from outboard.draw.schematic.symbols import Style
 from outboard.draw.schematic.wires import wires, with_currents
 
-CLEAR_OF_NAME = 26.0
+CLEAR_OF_NAME, EDGE = 26.0, 30.0
 
 
 @dataclass(frozen=True)
@@ -56,8 +56,8 @@ def drawing(
     sheet = extent(plate)
     strip = ""
     if scale is not None and bars is not None:
-        strip, right = legend(sheet.left + 30.0, sheet.bottom + 10.0, scale, bars)
-        sheet = Box(sheet.left, sheet.top, max(sheet.right, right + 30.0), sheet.bottom + HEIGHT - 16.0)
+        strip, right, bottom = legend(sheet.left + EDGE, sheet.right - EDGE, sheet.bottom + 10.0, scale, bars)
+        sheet = Box(sheet.left, sheet.top, max(sheet.right, right + EDGE), bottom)
     return Drawing(plate, sheet, painted(plate, sheet, strip))
 
 
@@ -66,11 +66,12 @@ def _plate(
 ) -> Plate:
     """Everything in its place."""
     seats = [seat for chain in drawn.chains for seat in chain.seats]
-    meters = {seat.name: found for seat in seats if (found := meter(seat, point)) is not None}
+    meters = {seat.name: told for seat in seats if (told := meter(seat, point)) is not None}
     words = Words({seat.name: label(seat, point, bars) for seat in seats}, meters, point is not None,
                   0.5 * FULL if scale is not None else 0.0)  # fmt: skip
 
-    def extents(seat):  # type: ignore[no-untyped-def]
+    def extents(seat: Seat) -> tuple[float, float]:
+        """What a part takes above and below its middle."""
         boxes = [(-seat.symbol.half, seat.symbol.half)]
         if words.labels[seat.name].lines:
             box = label_box(seat, words.labels[seat.name], 0.0, LINE)
@@ -100,6 +101,3 @@ def _full_load(design: Design, point: OperatingPoint | None) -> float:
         return design.brief.output.load.most
     currents = [abs(current) for part in (point.parts.values() if point else ()) for current in part.currents.values()]
     return max(currents, default=1.0) or 1.0
-
-
-__all__ = ["METER", "Drawing", "drawing", "schematic"]

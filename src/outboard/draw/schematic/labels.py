@@ -1,4 +1,4 @@
-"""The words at each part: its name, type or value, and what happens in it; each figure in a slot that a page may fill."""
+"""The words at each part: name, type or value, and what happens in it; each figure in a slot that a page may fill."""
 
 import re
 from collections.abc import Mapping, Sequence
@@ -87,7 +87,7 @@ def label(seat: Seat, point: OperatingPoint | None, bars: float | None) -> Label
         lines += [[Word(text, VALUE)] for text in _nominal(part)]
     bar = None
     if point is not None:
-        lines += _figures(part, point)
+        lines += _figures(part, point, bars is not None)
         found = point.parts[part.name]
         if bars is not None and found.power is not None and _is_heated(part):
             bar = max(BAR_LEAST, min(BAR_MOST, found.power * bars))
@@ -116,20 +116,26 @@ def _nominal(part: DesignPart) -> list[str]:
     return found
 
 
-def _figures(part: DesignPart, point: OperatingPoint) -> list[list[Word]]:
+def _figures(part: DesignPart, point: OperatingPoint, tinted: bool) -> list[list[Word]]:
     """Power, and state with share, each in its slot."""
     name, found = slug(part.name), point.parts[part.name]
     power = Word(shown(abs(found.power or 0.0), POWER), VALUE, f"power-{name}")
     kind = part.part.kind
     if kind == "source":
         volts = shown(part.part.values["voltage"], VOLTAGE)
-        return [[Word(volts, VALUE, f"state-{name}")], [Word(amperes(found.currents["plus"]), VALUE, f"current-{name}")]]
+        return [[Word(volts, VALUE, f"state-{name}")], [_current(found.currents["plus"], name)]]
     if kind == "load":
-        return [[Word(amperes(found.currents["plus"]), VALUE, f"current-{name}")], [power]]
+        return [[_current(found.currents["plus"], name)], [power]]
     words = state(part, point)
-    mark = share_words(share(part, point))
-    rest = [Word(words, VALUE, f"state-{name}"), Word(f" · {mark}", VALUE, f"share-{name}")]
+    used = share(part, point)
+    rest = [Word(words, VALUE, f"state-{name}")]
+    if tinted or used is not None:
+        rest.append(Word(f" · {share_words(used)}", VALUE, f"share-{name}"))
     return [rest] if kind in ("capacitor", "inductor") else [[power], rest]
+
+
+def _current(current: float, name: str) -> Word:
+    return Word(amperes(current), VALUE, f"current-{name}")
 
 
 def state(part: DesignPart, point: OperatingPoint) -> str:

@@ -160,7 +160,7 @@ def _stack(group: Group, extent: Extent) -> tuple[float, float]:
 
 def _below(group: Group, owners: Mapping[Net, Chain], of_net: Mapping[Net, int], clearance: float) -> float:
     """Clearance that a group keeps above its lower level: more where the name of that net stands beside it."""
-    named = any(owners.get(net) is group.chain and of_net[net] == group.lower and net[0] != GROUND
+    named = any(owners.get(net) is group.chain and of_net[net] == group.lower and net[0] != GROUND and net[1] == 0
                 for net in group.chain.levelled())  # fmt: skip
     return clearance if named else LEAD
 
@@ -169,7 +169,8 @@ def _heights(
     groups: Sequence[Group], of_net: Mapping[Net, int], owners: Mapping[Net, Chain], extent: Extent, clearance: float
 ) -> list[float]:
     count = max(of_net.values(), default=0) + 1
-    wanted: list[tuple[int, int, float]] = [(level, level + 1, max(LEAST_BAND, clearance + 14.0)) for level in range(count - 1)]
+    least = max(LEAST_BAND, clearance + 14.0)
+    wanted: list[tuple[int, int, float]] = [(level, level + 1, least) for level in range(count - 1)]
     for group in groups:
         up, down = _stack(group, extent)
         foot = _below(group, owners, of_net, clearance)

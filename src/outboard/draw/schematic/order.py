@@ -1,10 +1,10 @@
 """Which part stands left of which: by what it is for, as the file says or as the way it is joined shows.
 
-The places are those of a textbook: source, input capacitor, base resistor, regulator, driver, bleed, pass devices, output
-capacitor, load. What serves one device stands just before it.
+The places are those of a textbook: source, input capacitor, base resistor, regulator, driver, bleed, pass devices,
+output capacitor, load. What serves one device stands just before it.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -15,7 +15,7 @@ from outboard.network.part import GROUND, Part
 PLACES: Mapping[str, float] = {
     "input": 0, "feed": 0, "source": 0, "transformer": 1, "rectifier": 2, "reservoir": 3, "fuse": 4,
     "input capacitor": 10, "sharing diode": 14, "sharing": 14, "base resistor": 20, "regulator": 30, "divider": 34,
-    "reference diode": 35, "driver": 40, "sense transistor": 44, "limiter": 44, "foldback divider": 46,
+    "reference diode": 35, "sense transistor": 36, "limiter": 36, "driver": 40, "foldback divider": 46,
     "sense resistor": 48, "bleed": 52, "pass device": 60, "reverse diode": 72, "protection diode": 73, "crowbar": 76,
     "output capacitor": 84, "standing load": 88, "load": 100,
 }  # fmt: skip
@@ -44,9 +44,14 @@ class Joints:
 
     @cached_property
     def supply(self) -> frozenset[str]:
-        """Nets that a source holds up."""
+        """Nets that a source holds up; of a source that floats, what its rectifier lifts."""
         pin = "minus" if is_negative([part.part for part in self.parts]) else "plus"
-        return frozenset(part.part.pins[pin] for part in self.parts if part.part.kind == "source") - {GROUND}
+        sources = [part.part for part in self.parts if part.part.kind == "source"]
+        held = {source.pins[pin] for source in sources if GROUND in source.pins.values()} - {GROUND}
+        floating = {net for source in sources for net in source.pins.values()} - held
+        lifted = {part.part.pins["cathode"] for part in self.parts
+                  if part.part.kind == "diode" and part.part.pins["anode"] in floating - {GROUND}}  # fmt: skip
+        return frozenset(held or lifted)
 
     @cached_property
     def out(self) -> frozenset[str]:
@@ -84,7 +89,7 @@ def role_of(part: DesignPart, joints: Joints) -> str:
 
 
 def _transistor(part: Part, joints: Joints) -> str:
-    first, command, last = (part.pins[pin] for pin in MAIN[part.kind])
+    first, _, last = (part.pins[pin] for pin in MAIN[part.kind])
     others = [other for net in (first, last) for other in joints.pins_of_kind(net, *COMMANDS) if other != part]
     if _is_sense(part, joints):
         return "sense transistor"
@@ -122,9 +127,15 @@ def _two_pins(part: Part, joints: Joints) -> str:
         return "divider"
     if nets & joints.supply and nets & joints.out:
         return "reverse diode"
-    if any(joints.pins_of_kind(net, "in") for net in nets - joints.supply) and not nets & joints.out:
+    feeds = [net for net in nets - joints.supply if joints.pins_of_kind(net, "in")]
+    if feeds and not nets & joints.out and not any(_commands_alone(net, joints) for net in nets):
         return "base resistor"
     return part.kind
+
+
+def _commands_alone(net: str, joints: Joints) -> bool:
+    """Whether a net is the gate or base of one device, and no regulator's."""
+    return len(joints.pins_of_kind(net, *COMMANDS)) == 1 and not joints.pins_of_kind(net, "in", "out", "ref")
 
 
 def places(parts: Sequence[DesignPart]) -> dict[str, float]:
@@ -138,9 +149,16 @@ def places(parts: Sequence[DesignPart]) -> dict[str, float]:
     return found
 
 
-def _beside(parts: Sequence[DesignPart], joints: Joints, found: Mapping[str, float]):  # type: ignore[no-untyped-def]
-    """Places of two-pin parts that serve the gate or base of one device alone, and of what they hang on."""
+def _beside(
+    parts: Sequence[DesignPart], joints: Joints, found: Mapping[str, float]
+) -> Iterator[tuple[str, float]]:
+    """Places of two-pin parts that serve the gate or base of one device alone, or one regulator's output."""
     for part in parts:
+        if part.part.kind == "resistor" and part.role in ("ballast", "resistor"):
+            for net in part.part.pins.values():
+                regulators = joints.pins_of_kind(net, "out")
+                if len(regulators) == 1 and len(joints.on_net[net]) == 2:
+                    yield part.name, found[regulators[0].name] + BESIDE * 1e-3
         if part.part.kind not in TWO_PINS or PLACES.get(part.role, ELSEWHERE) != ELSEWHERE:
             continue
         for net in part.part.pins.values():

@@ -1,13 +1,13 @@
 """The drawing as SVG: ribbons beneath, then ink, then symbols, then words; all with ids, titles and roles."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
 
 from outboard.analysis.operating import OperatingPoint
 from outboard.draw.schematic.chains import Seat
 from outboard.draw.schematic.css import hatches, stylesheet
-from outboard.draw.schematic.labels import LINE, Word, slug, step, title_of
+from outboard.draw.schematic.labels import LINE, Word, slug, step, title_of, value_of
 from outboard.draw.schematic.letters import BOLD, NET, PART, PIN, TYPE
 from outboard.draw.schematic.levels import Levels
 from outboard.draw.schematic.placing import (
@@ -25,9 +25,12 @@ from outboard.draw.schematic.ribbons import EDGE, Scale, current_along, ribbons
 from outboard.draw.schematic.shares import RATED, share
 from outboard.draw.schematic.wires import Edge, Node, Wire, crossings
 from outboard.network.part import GROUND
-from outboard.quantity import CURRENT, VOLTAGE, shown
+from outboard.quantity import VOLTAGE, shown
 
 ASCENT, GROUND_LEAD = 13.5, 13.0
+MUCH = 0.2
+"""Share of the full load from which a net's direction of flow is marked."""
+
 SIGNS = {"bipolar": "transistor", "mosfet": "field-effect transistor"}
 
 
@@ -58,10 +61,11 @@ def number(value: float) -> str:
 
 def text(x: float, y: float, words: Sequence[Word], anchor: str = "", halo: bool = False) -> str:
     """Words on a base line, each in its own slot."""
+    ids = [f' id="{word.slot}"' if word.slot else "" for word in words]
     spans = "".join(
-        f'<tspan class="{word.face.name}"' + (f' id="{word.slot}"' if word.slot else "") + f">{escape(word.text)}</tspan>"
-        for word in words
-    )  # fmt: skip
+        f'<tspan class="{word.face.name}"{slot}>{escape(word.text)}</tspan>'
+        for word, slot in zip(words, ids, strict=True)
+    )
     attributes = (f' text-anchor="{anchor}"' if anchor else "") + (' class="hal"' if halo else "")
     return f'<text x="{number(x)}" y="{number(y)}"{attributes}>{spans}</text>'
 
@@ -74,10 +78,12 @@ def painted(plate: Plate, box: Box, legend: str = "") -> str:
     bridges = "".join(_bridges(plate)) if plate.scale else ""
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="plate" data-theme="auto" viewBox="{size}" role="img" '
-        f'aria-label={quoteattr(plate.title)}><title>{escape(plate.title)}</title><style>{stylesheet()}</style>{hatches()}'
+        f"aria-label={quoteattr(plate.title)}><title>{escape(plate.title)}</title>"
+        f"<style>{stylesheet()}</style>{hatches()}"
         f'{paper}<g class="ribbons">{_ribbons(plate)}</g><g class="nets">{"".join(_nets(plate))}</g>'
         f'<g class="bridges">{bridges}</g><g class="marks">{"".join(_marks(plate))}</g>'
-        f'<g class="parts">{"".join(_parts(plate))}</g><g class="words">{"".join(_net_names(plate))}</g>{legend}</svg>\n'
+        f'<g class="parts">{"".join(_parts(plate))}</g><g class="words">{"".join(_net_names(plate))}</g>'
+        f"{legend}</svg>\n"
     )
 
 
@@ -114,10 +120,10 @@ def _bridges(plate: Plate) -> Iterator[str]:
     """Where two nets cross, the thinner one drawn over the wider, on a strip of paper."""
     assert plate.scale is not None
     for place, one, mine, other, its in crossings(plate.wires):
-        widths = [plate.scale.width(current_along(wire, *edge)) for wire, edge in ((one, mine), (other, its))]
-        thin, edge, narrow, wide = (one, mine, *widths) if widths[0] <= widths[1] else (other, its, *widths[::-1])
-        if wide:
-            yield _bridge(place, edge, narrow, wide)
+        width, its_width = (plate.scale.width(current_along(wire, *edge)) for wire, edge in ((one, mine), (other, its)))
+        if width or its_width:
+            thin = mine if width <= its_width else its
+            yield _bridge(place, thin, min(width, its_width), max(width, its_width))
 
 
 def _bridge(place: Node, edge: Edge, narrow: float, wide: float) -> str:
@@ -135,21 +141,39 @@ def _marks(plate: Plate) -> Iterator[str]:
     ground = next((wire for wire in plate.wires if wire.net == GROUND), None)
     if ground is not None:
         x, y = ground_place(plate)
-        yield (f'<path class="ln sign" d="M{number(x)} {number(y)}v{number(GROUND_LEAD)}"/><path class="pl in" d="M{number(x - 13)} '
-               f'{number(y + GROUND_LEAD)}h26m-21 5h16m-11.5 5h7"/>')  # fmt: skip
+        foot = y + GROUND_LEAD
+        yield f'<path class="ln sign" d="M{number(x)} {number(y)}V{number(foot)}"/>'
+        yield f'<path class="pl" d="M{number(x - 13)} {number(foot)}h26m-21 5h16m-11.5 5h7"/>'
     if plate.point is None:
         return
+    if plate.scale is not None:
+        yield from _flow(plate)
     for column, seat, middle in plate.seats():
         if seat.name in plate.words.meters:
             meter = plate.words.meters[seat.name]
             box = meter_box(seat, meter, middle)
             into = plate.point.parts[seat.name].currents[meter[1]]
             if abs(into) > 1e-6:
-                yield _arrow(column.x, 0.5 * (box.top + box.bottom), (into > 0) == (meter[1] == seat.top))
+                down = (into > 0) == (meter[1] == seat.top)
+                yield _arrow(column.x, 0.5 * (box.top + box.bottom), 90 if down else -90)
 
 
-def _arrow(x: float, y: float, down: bool) -> str:
-    return f'<path class="ar" d="M-5-4.2L5 0L-5 4.2Z" transform="translate({number(x)} {number(y)}) rotate({90 if down else -90})"/>'
+def _flow(plate: Plate) -> Iterator[str]:
+    """An arrow on the longest level piece of every net that carries much."""
+    assert plate.scale is not None
+    for wire in plate.wires:
+        most = max((abs(current) for current in wire.currents.values()), default=0.0)
+        strong = [edge for edge, current in wire.currents.items() if abs(current) > 0.5 * most]
+        level = [edge for edge in strong if edge[0][1] == edge[1][1]]
+        if not level or most < MUCH * plate.scale.full_load:
+            continue
+        edge = max(level, key=lambda edge: (abs(edge[1][0] - edge[0][0]), -edge[0][0]))
+        forward = (edge[1][0] > edge[0][0]) == (wire.currents[edge] > 0)
+        yield _arrow(0.5 * (edge[0][0] + edge[1][0]), edge[0][1], 0 if forward else 180)
+
+
+def _arrow(x: float, y: float, turn: int) -> str:
+    return f'<path class="ar" d="M-5-4.2L5 0L-5 4.2Z" transform="translate({number(x)} {number(y)}) rotate({turn})"/>'
 
 
 def ground_place(plate: Plate) -> Node:
@@ -169,10 +193,10 @@ def _parts(plate: Plate) -> Iterator[str]:
         title = title_of(part, SIGNS.get(seat.role, seat.role))
         if used is not None:
             title += f", {100 * used:.0f} % of its limit"
-        pins = " ".join(f"{pin}:{number(column.pins[seat.name, pin][0] + column.x)},{number(column.pins[seat.name, pin][1])}"
-                        for pin in part.part.pins)  # fmt: skip
-        turn = " scale(-1 1)" if seat.mirrored else ""
-        drawn = f'<g class="sym" transform="translate({number(column.x)} {number(middle)}){turn}">{seat.symbol.drawing}</g>'
+        at = {pin: column.pins[seat.name, pin] for pin in part.part.pins}
+        pins = " ".join(f"{pin}:{number(x + column.x)},{number(y)}" for pin, (x, y) in at.items())
+        place = f"translate({number(column.x)} {number(middle)})" + (" scale(-1 1)" if seat.mirrored else "")
+        drawn = f'<g class="sym" transform="{place}">{seat.symbol.drawing}</g>'
         yield (f'<g id="part-{name}" class="part {tint}" data-role={quoteattr(seat.role)} data-pins={quoteattr(pins)} '
                f'tabindex="0" aria-label={quoteattr(title)}><title>{escape(title)}</title>{drawn}'
                f"{_inside(seat, column.x, middle)}</g>")  # fmt: skip
@@ -184,8 +208,6 @@ def _inside(seat: Seat, x: float, middle: float) -> str:
     if seat.top is not None:
         return ""
     name = slug(seat.name)
-    from outboard.draw.schematic.labels import value_of
-
     return (
         text(x, middle - 13.0, [Word(seat.name, PART, f"name-{name}")], "middle", True)
         + text(x, middle + 4.0, [Word(value_of(seat.part), TYPE, f"value-{name}")], "middle", True)
@@ -247,11 +269,3 @@ def extent(plate: Plate, margin: float = 24.0) -> Box:
     half = plate.words.half_ribbon
     return Box(min(box.left for box in boxes) - margin - half, min(box.top for box in boxes) - margin - half,
                max(box.right for box in boxes) + margin, bottom + margin)  # fmt: skip
-
-
-def current_words(current: float) -> str:
-    """A current of a scale."""
-    return shown(current, CURRENT, zeros=False)
-
-
-Titles = Mapping[str, str]

@@ -1,7 +1,7 @@
 """How far right everything lies: columns pushed together from the left until what they hold would touch.
 
-Every column is a set of boxes – symbols, words, leads –, and two columns keep apart where their boxes are level with each
-other. So a column may stand above another, and no box ever meets one of another column.
+Every column is a set of boxes – symbols, words, leads –, and two columns keep apart where their boxes are level with
+each other. So a column may stand above another, and no box ever meets one of another column.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -175,14 +175,16 @@ def _add_leads(column: Column, found: Levels) -> None:
         column.pins[seat.name, seat.bottom] = (0.0, middle + half)
         if below is not None:
             if below in chain.hidden:
-                lower = chain.seats[number + 1]
-                end = found.middles[lower.name] - lower.symbol.half
+                following = chain.seats[number + 1]
+                end = found.middles[following.name] - following.symbol.half
                 column.leads.append((below, (0.0, middle + half, 0.0, end), seat.name, seat.bottom))
             else:
                 _lead(column, found, below, (0.0, middle + half), False, seat.name, seat.bottom)
 
 
-def _lead(column: Column, found: Levels, net: Net, pin: tuple[float, float], up: bool, name: str, pin_name: str) -> None:
+def _lead(
+    column: Column, found: Levels, net: Net, pin: tuple[float, float], up: bool, name: str, pin_name: str
+) -> None:
     """A straight lead from a pin to its level, or one around the part when the level lies behind it."""
     x, y = pin
     level = found.height(net)
@@ -223,35 +225,35 @@ def _place(column: Column, before: Sequence[Column], found: Levels, ordered: set
                 if box.top < its.bottom + 4.0 and its.top < box.bottom + 4.0:
                     least.append(other.x + its.right + GAP - box.left)
         least += _in_order(column, other, found, ordered)
+        if other.chain.row == column.chain.row:
+            least.append(other.x + APART)
     column.x = float(round(max(least)))
     for _ in before:
-        aside = max((column.x + by for by in _beside_others(column, before, ordered)), default=column.x)
+        aside = max((column.x + by for by in _beside_others(column, before)), default=column.x)
         if aside == column.x:
             break
         column.x = aside
     _align(column, before, found, ordered)
 
 
-def _beside_others(column: Column, before: Sequence[Column], ordered: set[Net]) -> Iterator[float]:
-    """How much further right, so that no two leads meet a rail at one point from both sides."""
-    for net, x, _ in column.attached:
-        for other in before:
-            for its, at, _ in other.attached:
-                gap = column.x + x - other.x - at
-                if its == net and net not in ordered and abs(gap) < APART:
-                    yield APART - gap
+def _beside_others(column: Column, before: Sequence[Column]) -> Iterator[float]:
+    """How much further right, so that no two leads meet a level at one point from both sides, save at its beginning."""
+    for net, x, side in column.attached:
+        at_net = [(other.x + at, its_side) for other in before for its, at, its_side in other.attached if its == net]
+        for number, (at, its_side) in enumerate(at_net):
+            gap = column.x + x - at
+            begins = number == 0 and side * its_side < 0 and gap == 0.0
+            if abs(gap) < APART and not (begins and len(at_net) == 1):
+                yield APART - gap
 
 
 def _align(column: Column, before: Sequence[Column], found: Levels, ordered: set[Net]) -> None:
     """What stands over this column's lead is moved right above it, where nothing is in the way."""
     for net, x, side in column.attached:
-        over = [
-            (other, at) for other in before for its, at, its_side in other.attached
-            if its == net and net in ordered and side * its_side < 0
-        ]  # fmt: skip
-        if len(over) != 1:
+        met = [(other, at, its_side) for other in before for its, at, its_side in other.attached if its == net]
+        if len(met) != 1 or net not in ordered or side * met[0][2] >= 0:
             continue
-        other, at = over[0]
+        other, at, _ = met[0]
         old, other.x = other.x, column.x + x - at
         rest = [*(one for one in before if one is not other), column]
         if not 0.0 < other.x - old < FURTHEST or any(_touch(other, one, found) for one in rest):
@@ -263,7 +265,8 @@ def _touch(column: Column, other: Column, found: Levels) -> bool:
     for box in column.boxes:
         for its in other.boxes:
             near = box.top < its.bottom + 4.0 and its.top < box.bottom + 4.0
-            if near and box.left + column.x < its.right + other.x + GAP and its.left + other.x < box.right + column.x + GAP:
+            by = other.x - column.x
+            if near and box.left < its.right + by + GAP and its.left + by < box.right + GAP:
                 return True
     return any(
         its != net and found.of_net[its] == found.of_net[net] and abs(column.x + x - other.x - at) < 2.0 * DROP

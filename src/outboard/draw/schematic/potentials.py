@@ -1,10 +1,10 @@
 """Which net lies above which: a rough guess of every potential, from how parts join nets and nothing else.
 
-Every part becomes a conductance, a base and an emitter a small fixed drop; the source lifts the supply to one and ground
-is nothing. The guess serves only to draw higher nets higher, so that it needs no values and works for any parts.
+Every part becomes a conductance, a base and an emitter a small fixed drop; the source lifts the supply to one and
+ground is nothing. The guess serves only to draw higher nets higher, so that it needs no values and works for any parts.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
@@ -52,21 +52,27 @@ def potentials(parts: Sequence[Part]) -> dict[str, float]:
     for number in range(last):
         matrix[number, number] += LEAK
     sign = -1.0 if is_negative(parts) else 1.0
+    floating = [part for part in parts if part.kind == "source" and GROUND not in part.pins.values()]
+    raw = {net for part in floating for net in part.pins.values()}
     for part in parts:
-        _join(part, sign, join)
+        if part.kind == "diode" and raw & set(part.pins.values()):
+            join(part.pins["cathode"], part.pins["anode"], 1.0, 1.0)  # of a rectifier, half the diodes always block
+        else:
+            _join(part, sign, join)
     solved = np.linalg.solve(matrix[:last, :last], right[:last]) if nets else np.zeros(0)
     return {net: float(solved[number]) for net, number in index.items()} | {GROUND: 0.0}
 
 
-def _join(part: Part, sign: float, join) -> None:  # type: ignore[no-untyped-def]
+def _join(part: Part, sign: float, join: Callable[..., None]) -> None:
     pins = part.pins
     if part.kind == "source":
         join(pins["plus"], pins["minus"], SOURCE_WEIGHT, sign)
     elif part.kind in MAIN:
         first, command, last = (pins[pin] for pin in MAIN[part.kind])
         join(first, last, 0.3)
+        weight, drop = (0.2, DROP) if part.kind == "bipolar" else (0.01, 10.0 * DROP)
         opposed = (part.polarity in OPPOSED) != (sign < 0)
-        join(command, last, 0.2, -DROP if opposed else DROP)
+        join(command, last, weight, -drop if opposed else drop)
     elif part.kind == "regulator":
         join(pins["in"], pins["out"], 0.3)
         join(pins["out"], pins["ref"], 0.02)

@@ -12,7 +12,7 @@ from outboard.draw.schematic.wires import Edge, Node, Wire
 
 FULL, MOST, LEAST = 26.0, 34.0, 0.5
 EDGE = 0.9
-CORNER = 8.0
+CORNER, OVERLAP = 8.0, 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,13 +88,14 @@ def _direction(node: Node, other: Node) -> tuple[int, int]:
 
 
 def _reach(node: Node, wire: Wire, widths: Mapping[Edge, float]) -> dict[tuple[int, int], float]:
-    """How far a change of width reaches from a meeting, in each direction in which a conductor goes straight through."""
+    """How far a change of width reaches from a meeting, in each direction in which a conductor goes straight on."""
     by = {_direction(node, _far(edge, node)): edge for edge in _at(node, wire)}
     found = {}
     for (dx, dy), edge in by.items():
         if (-dx, -dy) not in by:
             continue
-        across = max((widths.get(other, 0.0) for way, other in by.items() if way[0] * dx + way[1] * dy == 0), default=0.0)
+        branches = [other for way, other in by.items() if way[0] * dx + way[1] * dy == 0]
+        across = max((widths.get(other, 0.0) for other in branches), default=0.0)
         far = _far(edge, node)
         length = abs(far[0] - node[0]) + abs(far[1] - node[1])
         found[dx, dy] = min(max(CORNER, 0.5 * across + 4.0), 0.45 * length)
@@ -123,5 +124,5 @@ def _shortened(
     node: Node, following: Node, reach: Mapping[Node, Mapping[tuple[int, int], float]], wire: Wire
 ) -> Node:
     way = _direction(node, following)
-    by = reach.get(node, {}).get(way, 0.0)
+    by = max(0.0, reach.get(node, {}).get(way, 0.0) - OVERLAP)
     return node[0] + way[0] * by, node[1] + way[1] * by

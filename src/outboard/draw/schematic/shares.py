@@ -33,7 +33,8 @@ def _shares(part: DesignPart, found: PartPoint, point: OperatingPoint) -> Iterat
         ("I_F", "anode", ("diode",)),
     ):  # fmt: skip
         if kind in kinds and symbol in rated:
-            yield abs(found.currents[pin]) / rated[symbol] if pin != "anode" else max(0.0, found.currents[pin]) / rated[symbol]
+            current = found.currents[pin]
+            yield (max(0.0, current) if kind == "diode" else abs(current)) / rated[symbol]
     for symbol, high, low in (("V_CEO", "collector", "emitter"), ("V_I", "in", "ref"), ("V_RRM", "cathode", "anode")):
         if symbol in rated and high in part.part.pins:
             across = _voltage(part, high, point) - _voltage(part, low, point)

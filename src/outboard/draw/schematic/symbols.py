@@ -1,7 +1,7 @@
 """The symbols: IEC 60617 shapes as strokes about a point on the main line of current, and where their pins are.
 
-A symbol stands upright: its first pin on top, its second below, a commanding pin at the left. The current line is x = 0.
-Sizes are on a grid of four.
+A symbol stands upright: its first pin on top, its second below, a commanding pin at the left. The line of current is
+x = 0. Sizes are on a grid of four.
 """
 
 from collections.abc import Callable, Mapping
@@ -37,7 +37,8 @@ def _ink(path: str, name: str = "in") -> str:
 def _resistor(style: Style) -> Symbol:
     if style == "ieee":
         teeth = "".join(f"L{8 if n % 2 else -8} {-21 + 6 * n + 3}" for n in range(7))
-        return Symbol(26.0, (-10, -26, 10, 26), _ink(f"M0-26V-21{teeth}L0 21V26", "zig"))
+        wash = '<path class="bd wash" d="M-10-22H10V22H-10Z"/>'
+        return Symbol(26.0, (-10, -26, 10, 26), wash + _ink(f"M0-26V-21{teeth}L0 21V26", "zig"))
     return Symbol(26.0, (-11, -26, 11, 26), _body("M-11-26H11V26H-11Z"))
 
 
@@ -50,9 +51,7 @@ def _capacitor(style: Style) -> Symbol:
 
 
 def _inductor(style: Style) -> Symbol:
-    if style == "ieee":
-        coil = "M0-24" + "a6 6 0 0 1 0 12" * 4
-        return Symbol(26.0, (-3, -26, 9, 26), _ink("M0-26V-24M0 24V26") + _ink(coil))
+    """The same in both styles."""
     coil = "M0-24" + "a6 6 0 0 1 0 12" * 4
     return Symbol(26.0, (-3, -26, 9, 26), _ink("M0-26V-24M0 24V26") + _ink(coil))
 
@@ -78,25 +77,30 @@ def _arrow(tip: Point, tail: Point) -> str:
     return f'<path class="ar" d="M{points}Z"/>'
 
 
+LEADS = "M-46 0H-39M0-24V-42M0 24V42"
+"""Of a transistor, outside its circle."""
+
+
 def _bipolar(emitter_on_top: bool, inwards: bool) -> Symbol:
     """`inwards`: the arrow of the emitter points at the base (PNP)."""
     turn = -1.0 if emitter_on_top else 1.0
-    lines = "M-46 0H-22M-22-7L0-24V-42M-22 7L0 24V42"
+    lines = "M-39 0H-22M-22-7L0-24M-22 7L0 24"
     near, far = (-20.0, 8.5 * turn), (-1.5, 22.8 * turn)
     near_inward, far_inward = (-19.4, 9.0 * turn), (-3.0, 21.7 * turn)
     head = _arrow(near_inward, far_inward) if inwards else _arrow(far, near)
     drawing = '<circle class="hl" cx="-12" r="30"/><circle class="bd" cx="-12" r="27"/>'
-    return Symbol(42.0, (-39, -28, 15, 28), drawing + _ink(lines) + _ink("M-22-15V15", "bar") + head, (-46.0, 0.0))
+    drawing += _ink(LEADS, "st") + _ink(lines) + _ink("M-22-15V15", "bar") + head
+    return Symbol(42.0, (-39, -28, 15, 28), drawing, (-46.0, 0.0))
 
 
 def _mosfet(source_on_top: bool, opposed: bool) -> Symbol:
     """Enhancement type; `opposed`: P-channel, its arrow leaves the channel."""
     turn = -1.0 if source_on_top else 1.0
     drawing = '<circle class="hl" cx="-12" r="30"/><circle class="bd" cx="-12" r="27"/>'
-    lines = f"M-46 0H-28M-20-14H0V-42M-20 14H0V42M-20 0H0V{14 * turn}"
+    lines = f"M-39 0H-28M-20-14H0V-24M-20 14H0V24M-20 0H0V{14 * turn}"
     channel = "M-20-19V-9M-20-5V5M-20 9V19"
     head = _arrow((-3.0, 0.0), (-18.0, 0.0)) if opposed else _arrow((-18.0, 0.0), (-3.0, 0.0))
-    drawing += _ink(lines) + _ink("M-28-14V14") + _ink(channel, "bar") + head
+    drawing += _ink(LEADS, "st") + _ink(lines) + _ink("M-28-14V14") + _ink(channel, "bar") + head
     return Symbol(42.0, (-39, -28, 15, 28), drawing, (-46.0, 0.0))
 
 
@@ -106,8 +110,9 @@ def _source(plus_on_top: bool) -> Symbol:
     return Symbol(30.0, (-32, -30, 20, 30), drawing)
 
 
-def _load() -> Symbol:
-    return Symbol(34.0, (-19, -34, 19, 34), _body("M-19-34H19V34H-19Z") + _ink("M0-15V12M-5.5 4L0 13L5.5 4"))
+def _load(plus_on_top: bool) -> Symbol:
+    arrow = "M0-15V12M-5.5 4L0 13L5.5 4" if plus_on_top else "M0 15V-12M-5.5-4L0-13L5.5-4"
+    return Symbol(34.0, (-19, -34, 19, 34), _body("M-19-34H19V34H-19Z") + _ink(arrow))
 
 
 def _regulator() -> Symbol:
@@ -128,7 +133,6 @@ def _thyristor(upwards: bool) -> Symbol:
 
 PLAIN: Mapping[str, Callable[[Style], Symbol]] = {
     "resistor": _resistor, "capacitor": _capacitor, "inductor": _inductor,
-    "load": lambda style: _load(),
 }  # fmt: skip
 
 
@@ -138,6 +142,8 @@ def symbol(kind: str, polarity: str | None, top: str, style: Style = "iec", zene
         return PLAIN[kind](style)
     if kind == "source":
         return _source(top == "plus")
+    if kind == "load":
+        return _load(top == "plus")
     if kind == "diode":
         return _diode(top == "cathode", zener)
     if kind == "bipolar":

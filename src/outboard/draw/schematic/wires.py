@@ -5,7 +5,7 @@ A dot marks where three pieces or more meet. Where two nets cross there is none.
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from outboard.draw.schematic.levels import Levels
 from outboard.draw.schematic.placing import Column, Segment
@@ -83,7 +83,7 @@ def _edges(segments: Sequence[Segment], pins: Mapping[Node, object]) -> list[Edg
             (x, y) for x, y in nodes
             if min(x1, x2) <= x <= max(x1, x2) and min(y1, y2) <= y <= max(y1, y2)
         )  # fmt: skip
-        for edge in zip(on, on[1:], strict=False):
+        for edge in pairwise(on):
             found[edge] = None
     return list(found)
 
