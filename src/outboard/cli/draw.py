@@ -36,6 +36,7 @@ def one_of(words: tuple[str, ...]) -> Callback:
 @click.option("--ribbons", is_flag=True, help="Conductors as wide as their current, parts tinted by share of limit.")
 @click.option("--symbols", callback=one_of(STYLES), default="iec", metavar="STYLE",
               help="iec (IEC 60617), or ieee for the zigzag resistor of IEEE 315.")  # fmt: skip
+@click.option("--outlines", is_flag=True, help="Letters as outlines: the same on every machine, words no longer text.")
 @click.option("--theme", callback=one_of(THEMES), default="auto", metavar="THEME",
               help="light, dark or print; auto leaves it to whoever looks.")  # fmt: skip
 @input_option("Voltage of `input` instead of the usual one.")
@@ -43,8 +44,8 @@ def one_of(words: tuple[str, ...]) -> Callback:
 @ambient_option("Temperature of the surroundings instead of the usual one, such as 25C.")
 @output_options
 def draw(
-    file: str, out: str | None, values: bool, ribbons: bool, symbols: str, theme: str, input_voltage: float | None,
-    load: float | None, ambient: float | None, as_json: bool, quiet: bool,
+    file: str, out: str | None, values: bool, ribbons: bool, symbols: str, outlines: bool, theme: str,
+    input_voltage: float | None, load: float | None, ambient: float | None, as_json: bool, quiet: bool,
 ) -> int:  # fmt: skip
     """The schematic as SVG, drawn from the parts and what each is for.
 
@@ -56,7 +57,7 @@ def draw(
         raise WrongInput([Mistake(f"--out: “{out}” is not an SVG file", "a name that ends in .svg", "--out drawing.svg",
                                   "--out")])  # fmt: skip
     from outboard.dossier import opened, ran, with_operating_point
-    from outboard.draw.schematic import drawing
+    from outboard.draw.schematic import drawing, outlined
 
     dossier, point = opened(file), None
     if values or ribbons or any(given is not None for given in (input_voltage, load, ambient)):
@@ -65,7 +66,8 @@ def draw(
     shown = point if solved else None
     drawn = drawing(dossier.design, shown, ribbons=ribbons and shown is not None,
                     symbols="ieee" if symbols == "ieee" else "iec")  # fmt: skip
-    svg = drawn.svg.replace('data-theme="auto"', f'data-theme="{theme}"', 1)
+    svg = outlined(drawn.svg) if outlines else drawn.svg
+    svg = svg.replace('data-theme="auto"', f'data-theme="{theme}"', 1)
     if out is not None:
         write_file(out, svg, "--out")
     elif not as_json:  # this is the answer itself, not words about it

@@ -19,7 +19,7 @@ Net = tuple[str, int]
 MOST_IN_ROW = 4
 RISERS_BEFORE, RISERS_BEHIND = 58.0, 69.0
 TIE = 1e-9
-ASIDE = ("capacitor", "source")
+ASIDE = ("capacitor", "source", "regulator")
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ class Chain:
     row: int = 0
 
     def is_aside(self) -> bool:
-        """Whether a divider goes past it: a capacitor or a source alone."""
+        """Whether a divider goes past it: a capacitor, a source or a regulator's reference."""
         return len(self.seats) == 1 and self.seats[0].part.part.kind in ASIDE
 
     def side_nets(self) -> Iterator[tuple[Seat, str, Net]]:

@@ -30,13 +30,13 @@ RULES = """
 .zig{stroke-linejoin:round}.ar,.dot{fill:var(--ink)}.hl{fill:var(--paper)}.heat{fill:var(--heat)}
 .bd.wash{stroke:none;fill:none}.tx .bd{stroke-width:3}.tx .zig{stroke-width:3}
 .sw{fill:var(--rf);stroke:var(--rc);stroke-width:.9}.tick{fill:none;stroke:var(--ink);stroke-width:.8}
-text{fill:var(--ink);font-variant-numeric:tabular-nums lining-nums;white-space:pre}
+.w{fill:var(--ink)}text{fill:var(--ink);font-variant-numeric:tabular-nums lining-nums;white-space:pre}
 .n{font:600 16px 'Source Serif 4',Georgia,serif}.t,.v{font:14px 'Source Sans 3',system-ui,sans-serif}
 .b{font:600 14px 'Source Sans 3',system-ui,sans-serif}.net{font:italic 16px 'Source Serif 4',Georgia,serif}
 .pin{font:italic 13.5px 'Source Serif 4',Georgia,serif}.s{font:12.5px 'Source Sans 3',system-ui,sans-serif}
 .t,.s{fill:var(--ink2)}.part .t{fill:var(--ink)}
 .part:focus-visible .bd,.part.chosen .bd{stroke-width:3}
-.tx .in,.tx .bar{stroke:var(--paper)}.tx .ar,.tx.part text{fill:var(--paper)}
+.tx .in,.tx .bar{stroke:var(--paper)}.tx .ar,.tx.part text,.tx.part .w{fill:var(--paper)}
 [data-theme=print] .hal{paint-order:stroke;stroke:#fff;stroke-width:5px;stroke-linejoin:round}
 @media print{.hal{paint-order:stroke;stroke:#fff;stroke-width:5px;stroke-linejoin:round}}
 """
@@ -64,7 +64,8 @@ def stylesheet() -> str:
         f"@media print{{.plate{{{printed}}}}}"
         f".plate[data-theme=dark]{{{dark}}}.plate[data-theme=print]{{{printed}}}"
     )
-    tints = ".plate .part.t0 .bd.wash{fill:none}" + "".join(f".plate .{step} .bd,.plate .sq.{step}{{fill:var(--{step})}}" for step in STEPS)
+    tints = "".join(f".plate .{step} .bd,.plate .sq.{step}{{fill:var(--{step})}}" for step in STEPS)
+    tints += ".plate .part.t0 .bd.wash{fill:none}"
     return head + _held(RULES) + tints + ".plate .sq{stroke:var(--ink);stroke-width:.8}"
 
 

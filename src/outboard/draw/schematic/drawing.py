@@ -12,7 +12,7 @@ from outboard.draw.schematic.levels import levels
 from outboard.draw.schematic.paint import Plate, extent, painted
 from outboard.draw.schematic.placing import Box, Words, columns_of, label_box, meter_box
 from outboard.draw.schematic.potentials import is_electrical
-from outboard.draw.schematic.ribbons import FULL, Scale
+from outboard.draw.schematic.ribbons import MOST, Scale
 from outboard.draw.schematic.symbols import Style
 from outboard.draw.schematic.wires import wires, with_currents
 
@@ -68,7 +68,7 @@ def _plate(
     seats = [seat for chain in drawn.chains for seat in chain.seats]
     meters = {seat.name: told for seat in seats if (told := meter(seat, point)) is not None}
     words = Words({seat.name: label(seat, point, bars) for seat in seats}, meters, point is not None,
-                  0.5 * FULL if scale is not None else 0.0)  # fmt: skip
+                  0.5 * MOST if scale is not None else 0.0)  # fmt: skip
 
     def extents(seat: Seat) -> tuple[float, float]:
         """What a part takes above and below its middle."""

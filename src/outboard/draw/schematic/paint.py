@@ -129,8 +129,8 @@ def _bridges(plate: Plate) -> Iterator[str]:
 def _bridge(place: Node, edge: Edge, narrow: float, wide: float) -> str:
     (x, y), half = place, 0.5 * wide + EDGE + 2.0
     upright = edge[0][0] == edge[1][0]
-    path = f"M{number(x)} {number(y - half)}V{number(y + half)}" if upright else (
-        f"M{number(x - half)} {number(y)}H{number(x + half)}")  # fmt: skip
+    across, along = (0.0, half) if upright else (half, 0.0)
+    path = f"M{number(x - across)} {number(y - along)}L{number(x + across)} {number(y + along)}"
     strokes = [("halo", narrow + 6.0)] + ([("rc", narrow + 2 * EDGE), ("rf", narrow)] if narrow else [])
     drawn = "".join(f'<path class="{name}" d="{path}" stroke-width="{number(width)}"/>' for name, width in strokes)
     return f'{drawn}<path class="ln over" d="{path}"/>'

@@ -69,8 +69,8 @@ def _join(part: Part, sign: float, join: Callable[..., None]) -> None:
         join(pins["plus"], pins["minus"], SOURCE_WEIGHT, sign)
     elif part.kind in MAIN:
         first, command, last = (pins[pin] for pin in MAIN[part.kind])
-        join(first, last, 0.3)
-        weight, drop = (0.2, DROP) if part.kind == "bipolar" else (0.01, 10.0 * DROP)
+        join(first, last, 0.05)
+        weight, drop = (2.0, DROP) if part.kind == "bipolar" else (0.01, 10.0 * DROP)
         opposed = (part.polarity in OPPOSED) != (sign < 0)
         join(command, last, weight, -drop if opposed else drop)
     elif part.kind == "regulator":
