@@ -17,6 +17,9 @@ NEAR = 0.02
 LEAD = 16.0
 """Least length of a lead between a level and a symbol."""
 
+OF_NAME = 22.0
+"""How much more room a name needs above a level than anything else."""
+
 BETWEEN = 8.0
 """Between two symbols of a column."""
 
@@ -158,11 +161,16 @@ def _stack(group: Group, extent: Extent) -> tuple[float, float]:
     return up, down
 
 
+def lead(clearance: float) -> float:
+    """Least length of a lead: longer where ribbons need the room beside a level."""
+    return max(LEAD, clearance - OF_NAME)
+
+
 def _below(group: Group, owners: Mapping[Net, Chain], of_net: Mapping[Net, int], clearance: float) -> float:
     """Clearance that a group keeps above its lower level: more where the name of that net stands beside it."""
     named = any(owners.get(net) is group.chain and of_net[net] == group.lower and net[0] != GROUND and net[1] == 0
                 for net in group.chain.levelled())  # fmt: skip
-    return clearance if named else LEAD
+    return clearance if named else lead(clearance)
 
 
 def _heights(
@@ -175,11 +183,11 @@ def _heights(
         up, down = _stack(group, extent)
         foot = _below(group, owners, of_net, clearance)
         if group.on_level is None:
-            wanted.append((group.band, group.band + 1, LEAD + down + foot))
+            wanted.append((group.band, group.band + 1, lead(clearance) + down + foot))
             continue
         if group.upper is not None:
-            wanted.append((group.band - 1, group.band, up + LEAD))
-        wanted.append((group.band, group.band + 1, down + (foot if group.lower == group.band + 1 else LEAD)))
+            wanted.append((group.band - 1, group.band, up + lead(clearance)))
+        wanted.append((group.band, group.band + 1, down + (foot if group.lower == group.band + 1 else lead(clearance))))
     y = [0.0] * (count + 1)
     for level in range(1, count + 1):
         reached = [y[upper] + need for upper, lower, need in wanted if lower == level]
@@ -199,8 +207,8 @@ def _middles(
         foot = _below(group, owners, of_net, clearance)
         band = group.band
         if group.chain is drawn.chains[0] and group.upper is not None:
-            band = _middle_band(group.upper, group.lower, y, LEAD + down + foot, band)
-        at = 0.5 * (y[band] + LEAD + y[band + 1] - foot) - 0.5 * down
+            band = _middle_band(group.upper, group.lower, y, lead(clearance) + down + foot, band)
+        at = 0.5 * (y[band] + lead(clearance) + y[band + 1] - foot) - 0.5 * down
     for number, seat in enumerate(group.seats):
         above, below = extent(seat)
         at += above
