@@ -1,0 +1,89 @@
+"""outboard draw: the schematic."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from outboard.cli.answer import answer, write_file
+from outboard.cli.options import Callback, ambient_option, design_file, input_option, load_option, output_options
+from outboard.errors import Mistake, WrongInput
+
+if TYPE_CHECKING:
+    from outboard.analysis.operating import OperatingPoint
+    from outboard.report.plate import Plate
+
+STYLES, THEMES = ("iec", "ieee"), ("auto", "light", "dark", "print")
+
+
+def one_of(words: tuple[str, ...]) -> Callback:
+    """Reads one of a few words."""
+
+    def read(ctx: click.Context, param: click.Parameter, value: str) -> str:
+        if value not in words:
+            option = param.opts[0]
+            what = f"{option}: “{value}” is not one of them"
+            raise WrongInput([Mistake(what, " or ".join(words), f"{option} {words[0]}", option)])
+        return value
+
+    return read
+
+
+@click.command(options_metavar="[options]")
+@design_file
+@click.option("-o", "--out", metavar="FILE.svg", help="Write into this file instead of printing.")
+@click.option("--values", is_flag=True, help="With the figures of the operating point at each part.")
+@click.option("--ribbons", is_flag=True, help="Conductors as wide as their current, parts tinted by share of limit.")
+@click.option("--symbols", callback=one_of(STYLES), default="iec", metavar="STYLE",
+              help="iec (IEC 60617), or ieee for the zigzag resistor of IEEE 315.")  # fmt: skip
+@click.option("--outlines", is_flag=True, help="Letters as outlines: the same on every machine, words no longer text.")
+@click.option("--theme", callback=one_of(THEMES), default="auto", metavar="THEME",
+              help="light, dark or print; auto leaves it to whoever looks.")  # fmt: skip
+@input_option("Voltage of `input` instead of the usual one.")
+@load_option("Current of `load` instead of the usual one.")
+@ambient_option("Temperature of the surroundings instead of the usual one, such as 25C.")
+@output_options
+def draw(
+    file: str, out: str | None, values: bool, ribbons: bool, symbols: str, outlines: bool, theme: str,
+    input_voltage: float | None, load: float | None, ambient: float | None, as_json: bool, quiet: bool,
+) -> int:  # fmt: skip
+    """The schematic as SVG, drawn from the parts and what each is for.
+
+    Figures come with --values, --ribbons, or conditions such as --load. Words stay text with an id of their own, so
+    that a page may change them. Exit code 3 where figures are wanted and no operating point is reached: then none are
+    drawn.
+    """
+    if out is not None and Path(out).suffix.lower() != ".svg":
+        raise WrongInput([Mistake(f"--out: “{out}” is not an SVG file", "a name that ends in .svg", "--out drawing.svg",
+                                  "--out")])  # fmt: skip
+    from outboard.dossier import opened, ran, with_operating_point
+    from outboard.draw.schematic import drawing, outlined
+
+    dossier, point = opened(file), None
+    if values or ribbons or any(given is not None for given in (input_voltage, load, ambient)):
+        point = ran(with_operating_point(dossier, input_voltage, load, ambient).operating_point)
+    solved = point is None or point.is_solved
+    shown = point if solved else None
+    drawn = drawing(dossier.design, shown, ribbons=ribbons and shown is not None,
+                    symbols="ieee" if symbols == "ieee" else "iec")  # fmt: skip
+    svg = outlined(drawn.svg) if outlines else drawn.svg
+    svg = svg.replace('data-theme="auto"', f'data-theme="{theme}"', 1)
+    if out is not None:
+        write_file(out, svg, "--out")
+    elif not as_json:  # this is the answer itself, not words about it
+        click.echo(svg, nl=False)
+        return 0 if solved else 3
+
+    def as_object() -> object:
+        from outboard.report import json_drawing
+
+        return json_drawing.drawing(drawn, svg if out is None else None, point)
+
+    answer(as_json, quiet, as_object, lambda plate: _say(plate, str(out), point))
+    return 0 if solved else 3
+
+
+def _say(plate: "Plate", out: str, point: "OperatingPoint | None") -> None:
+    plate.say(f"drawn into {out}")
+    if point is not None and not point.is_solved:
+        plate.say(f"without figures: there is no operating point ({point.outcome})")

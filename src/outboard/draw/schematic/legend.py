@@ -1,0 +1,84 @@
+"""The scale line under a drawing, as on a map: how wide an ampere is, how dark a share, how long a watt."""
+
+from collections.abc import Iterator
+from functools import partial
+
+from outboard.draw.schematic.labels import Word
+from outboard.draw.schematic.letters import NET, SMALL, width
+from outboard.draw.schematic.paint import number, text
+from outboard.draw.schematic.ribbons import Scale
+from outboard.quantity import CURRENT, POWER, shown
+
+LINE_HEIGHT, FOOT = 60.0, 50.0
+WEDGE, STEP, GAP = 180.0, 30.0, 40.0
+SHARES = ("0", "25", "50", "75", "90", "100")
+
+
+def legend(left: float, right: float, y: float, scale: Scale, bars: float) -> tuple[str, float, float]:
+    """The strip between left and right, its middle at y; where it ends to the right and below.
+
+    What does not fit beside the rest goes into another line.
+    """
+    parts: list[str] = []
+    widest, x = left, left
+    for scale_of in (partial(_current, scale), _share, partial(_heat, bars)):
+        if x > left and scale_of([], x, y) > right:
+            x, y = left, y + LINE_HEIGHT
+        end = scale_of(parts, x, y)
+        widest, x = max(widest, end), end + GAP
+    return '<g class="legend">' + "".join(parts) + "</g>", widest, y + FOOT
+
+
+def _rectangle(name: str, x: float, y: float, wide: float, high: float) -> str:
+    return f'<rect class="{name}" x="{number(x)}" y="{number(y)}" width="{number(wide)}" height="{number(high)}"/>'
+
+
+def _heading(parts: list[str], x: float, y: float, words: str) -> float:
+    parts.append(text(x, y + 5.0, [Word(words, NET)]))
+    return x + width(words, NET) + 14.0
+
+
+def _current(scale: Scale, parts: list[str], x: float, y: float) -> float:
+    """A wedge: its width at each mark is that of a ribbon with this current."""
+    x = _heading(parts, x, y, "Current, in proportion")
+    half = 0.5 * scale.width(scale.full_load)
+    parts.append(f'<path class="sw" d="M{number(x)} {number(y)}L{number(x + WEDGE)} {number(y - half)}'
+                 f'V{number(y + half)}Z"/>')  # fmt: skip
+    for share in (0.25, 0.5, 0.75, 1.0):
+        at = x + WEDGE * share
+        parts.append(f'<path class="tick" d="M{number(at)} {number(y - half * share)}V{number(y + 18.0)}"/>')
+        words = shown(share * scale.full_load, CURRENT, zeros=False)
+        parts.append(text(at, y + 32.0, [Word(words, SMALL)], "middle"))
+    return x + WEDGE + 20.0
+
+
+def _share(parts: list[str], x: float, y: float) -> float:
+    x = _heading(parts, x, y, "Share of limit, %")
+    for step, words in enumerate(SHARES):
+        at = x + STEP * step
+        if step < 5:
+            parts.append(_rectangle(f"sq t{step + 1}", at, y - 8.0, STEP, 16.0))
+        parts.append(text(at, y + 32.0, [Word(words, SMALL)], "middle"))
+    at = x + 5 * STEP + 24.0
+    parts.append(_rectangle("sq tx", at, y - 8.0, STEP, 16.0))
+    parts.append(text(at + 0.5 * STEP, y + 32.0, [Word("▲ over", SMALL)], "middle"))
+    return at + STEP
+
+
+def _heat(bars: float, parts: list[str], x: float, y: float) -> float:
+    x = _heading(parts, x, y, "Heat")
+    watts = _round_watts(62.0 / bars)
+    parts.append(_rectangle("heat", x, y - 3.5, watts * bars, 7.0))
+    parts.append(text(x + 0.5 * watts * bars, y + 32.0, [Word(shown(watts, POWER, zeros=False), SMALL)], "middle"))
+    return x + max(watts * bars, 24.0)
+
+
+def _round_watts(most: float) -> float:
+    return max(_steps(most), default=most)
+
+
+def _steps(most: float) -> Iterator[float]:
+    for power in range(-4, 4):
+        for mantissa in (1.0, 2.0, 5.0):
+            if mantissa * 10.0**power <= most:
+                yield mantissa * 10.0**power

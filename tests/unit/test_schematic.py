@@ -1,0 +1,451 @@
+"""The schematic tells the truth and keeps its laws: nets read back from the picture, no words on anything, all named.
+
+The circuits are made by hand, among them kinds and purposes that no stage makes; nothing here is solved. What is measured
+is measured in the SVG itself, words with the faces that the drawing is lettered in.
+"""
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from functools import cache
+from itertools import combinations, pairwise
+from xml.etree import ElementTree
+
+import pytest
+from matplotlib.font_manager import FontProperties
+from matplotlib.textpath import text_to_path
+
+from outboard.analysis.operating import Conditions, OperatingPoint, PartPoint
+from outboard.arrangements.design import Design, DesignPart
+from outboard.brief import read_text
+from outboard.constants import ZERO_CELSIUS
+from outboard.draw.schematic import Drawing, drawing
+from outboard.draw.schematic.labels import slug
+from outboard.draw.schematic.letters import BOLD, FONTS, NET, PART, PIN, SMALL, TYPE, VALUE, width
+from outboard.draw.schematic.order import Joints, role_of
+from outboard.draw.schematic.placing import symbol_box
+from outboard.network.part import Part
+from outboard.parts import find
+
+SVG = "{http://www.w3.org/2000/svg}"
+FACES = {face.name: face for face in (PART, TYPE, VALUE, BOLD, NET, PIN, SMALL)}
+Parts = list[DesignPart]
+
+
+def part(name: str, kind: str, pins: str, nets: str, role: str = "", polarity: str | None = None,
+         type_name: str | None = None, **values: float) -> DesignPart:  # fmt: skip
+    """A part with its pins on nets, both in one order."""
+    joined = dict(zip(pins.split(), nets.split(), strict=True))
+    known = find(type_name) if type_name else None
+    return DesignPart(Part(name, kind, joined, values, polarity), role or kind, known)
+
+
+def resistor(name: str, nets: str, role: str = "", value: float = 100.0) -> DesignPart:
+    return part(name, "resistor", "a b", nets, role, resistance=value)
+
+
+def capacitor(name: str, nets: str, role: str = "") -> DesignPart:
+    return part(name, "capacitor", "a b", nets, role, capacitance=1e-5)
+
+
+def diode(name: str, nets: str, role: str = "", **values: float) -> DesignPart:
+    return part(name, "diode", "anode cathode", nets, role, **values)
+
+
+def transistor(name: str, nets: str, polarity: str, role: str = "") -> DesignPart:
+    known = "TIP2955" if polarity == "pnp" else "2N3055"
+    return part(name, "bipolar", "collector base emitter", nets, role, polarity, known)
+
+
+def regulator(name: str, nets: str) -> DesignPart:
+    return part(name, "regulator", "in out ref", nets, type_name="7812")
+
+
+SOURCE = part("input", "source", "plus minus", "in ground", voltage=18.0, resistance=0.06)
+LOAD = part("load", "load", "plus minus", "out ground", draws=5.0)
+
+
+def passing(count: int, nets: str, polarity: str, rail: str, ballast: bool, first: int = 1) -> Iterator[DesignPart]:
+    """Pass devices side by side; `nets` are collector and base, emitters are on the rail or behind ballast."""
+    for number in range(1, count + 1):
+        emitter = f"e{number}" if ballast else rail
+        yield transistor(f"Q{number + first - 1}", f"{nets} {emitter}", polarity, "pass device")
+        if ballast:
+            yield resistor(f"R{number + 2}", f"{rail} {emitter}", "ballast", 0.1)
+
+
+def limiter(nets: str, sensed: str, foot: str, polarity: str, folds: bool) -> Iterator[DesignPart]:
+    """Sense resistor from supply to rail, its transistor, and the divider of a foldback."""
+    collector, emitter = nets.split()
+    yield resistor("RS", sensed, "sense resistor", 0.1)
+    rail = sensed.split()[1] if emitter == sensed.split()[0] else sensed.split()[0]
+    yield transistor("QS", f"{collector} {'f' if folds else rail} {emitter}", polarity, "sense transistor")
+    if folds:
+        yield resistor("RF1", f"{rail} f", "foldback divider")
+        yield resistor("RF2", f"f {foot}", "foldback divider")
+
+
+def around() -> Parts:
+    """Capacitors, protection diodes, standing load."""
+    return [
+        capacitor("C1", "in ground", "input capacitor"), capacitor("C2", "out ground", "output capacitor"),
+        diode("D1", "out in", "reverse diode"), diode("D2", "ground out", "protection diode"),
+        resistor("R90", "out ground", "standing load"),
+    ]  # fmt: skip
+
+
+def bypass(count: int = 1, ballast: bool = False, sense: str = "", lead: str = "in") -> Parts:
+    rail = "s" if sense else "in"
+    stage = [regulator("U1", "x out ground"), resistor("R1", f"{lead} x", "base resistor")]
+    stage += [] if lead == "in" else [diode("D3", f"in {lead}", "sharing diode")]
+    stage += passing(count, "out x", "pnp", rail, ballast)
+    stage += limiter("x in", "in s", "ground", "pnp", sense == "foldback") if sense else ()
+    return [SOURCE, *stage, *around(), LOAD]
+
+
+def compound(count: int = 1, ballast: bool = False, sense: str = "", bare: bool = False) -> Parts:
+    stage = [regulator("U1", "x out ground"), resistor("R1", "in x", "base resistor"),
+             transistor("Q1", "y x in", "pnp", "driver")]  # fmt: skip
+    stage += [] if bare else [resistor("R2", "y out", "bleed")]
+    stage += passing(count, f"{'s' if sense else 'in'} y", "npn", "out", ballast, 2)
+    stage += limiter("x in", "in s", "ground", "pnp", sense == "foldback") if sense else ()
+    return [SOURCE, *stage, *([] if bare else around()), LOAD]
+
+
+def darlington(count: int = 1, ballast: bool = False) -> Parts:
+    stage = [regulator("U1", "x out ground"), resistor("R1", "in x", "base resistor"),
+             transistor("Q1", "out x y", "pnp", "driver"), resistor("R2", "in y", "bleed")]  # fmt: skip
+    return [SOURCE, *stage, *passing(count, "out y", "pnp", "in", ballast, 2), *around(), LOAD]
+
+
+def mosfets(count: int = 1) -> Parts:
+    stage = [regulator("U1", "x out ground"), resistor("R1", "in x", "base resistor")]
+    for number in range(1, count + 1):
+        stage += [
+            resistor(f"RG{number}", f"x g{number}", "gate resistor"),
+            diode(f"DG{number}", f"g{number} in", "gate Zener", breakdown_voltage=15.0),
+            part(f"Q{number}", "mosfet", "drain gate source", f"out g{number} in", "pass device", "p-channel"),
+        ]  # fmt: skip
+    return [SOURCE, *stage, *around(), LOAD]
+
+
+def follower(count: int = 1, ballast: bool = False, sense: bool = False, lifted: str = "diode") -> Parts:
+    rail = "s" if sense else "out"
+    stage = [regulator("U1", "in b ref"), resistor("R2", "b out", "bleed")]
+    stage += [diode("D5", "ref ground", "reference diode")] if lifted == "diode" else [
+        resistor("R11", "b ref", "divider"), resistor("R12", "ref ground", "divider")]  # fmt: skip
+    stage += passing(count, "in b", "npn", rail, ballast)
+    stage += limiter("b out", "s out", "ground", "npn", False) if sense else ()
+    return [SOURCE, *stage, *around(), LOAD]
+
+
+def adjustable(beside: bool) -> Parts:
+    stage = [regulator("U1", f"{'x' if beside else 'in'} out ref"), resistor("R11", "out ref", "divider"),
+             resistor("R12", "ref ground", "divider"), capacitor("C3", "ref ground")]  # fmt: skip
+    stage += [resistor("R1", "in x"), *passing(1, "out x", "pnp", "in", False)] if beside else []
+    return [SOURCE, *stage, *around(), LOAD]
+
+
+def regulators(count: int, ballast: bool) -> Parts:
+    stage = []
+    for number in range(1, count + 1):
+        stage.append(regulator(f"U{number}", f"in {f'o{number}' if ballast else 'out'} ground"))
+        stage += [resistor(f"R{number + 2}", f"o{number} out", "ballast", 0.1)] if ballast else []
+    return [SOURCE, *stage, *around(), LOAD]
+
+
+def crowbar() -> Parts:
+    thyristor = part("T1", "thyristor", "anode cathode gate", "out ground k", "crowbar")
+    trigger = [diode("D9", "k out", breakdown_voltage=13.0), resistor("R20", "k ground")]
+    return [*compound(2, True)[:-1], thyristor, *trigger, LOAD]
+
+
+def fed() -> Parts:
+    mains = part("winding", "source", "plus minus", "l n", "feed", voltage=18.0)
+    bridge = [diode(f"D{n}", nets, "rectifier") for n, nets in enumerate(("l in", "n in", "ground l", "ground n"), 5)]
+    return [mains, *bridge, capacitor("C4", "in ground", "reservoir"), *bypass()[1:]]
+
+
+TURNED = {"pnp": "npn", "npn": "pnp", "p-channel": "n-channel"}
+SWAPPED = {"plus": "minus", "minus": "plus", "anode": "cathode", "cathode": "anode"}
+
+
+def negative(parts: Parts) -> Parts:
+    """The mirror image: every polarity and every two-way part turned."""
+    found = []
+    for one in parts:
+        turns = one.part.kind in ("source", "load", "diode")
+        pins = {SWAPPED[pin] if turns else pin: net for pin, net in one.part.pins.items()}
+        polarity = "negative" if one.part.kind == "regulator" else TURNED.get(one.part.polarity or "")
+        turned = Part(one.part.name, one.part.kind, pins, one.part.values, polarity)
+        found.append(DesignPart(turned, one.role, None if one.part.kind == "bipolar" else one.type))
+    return found
+
+
+def odd() -> Parts:
+    """No stage at all: a part on one net, a transistor as a diode, chains of any sort, a name with signs in it."""
+    return [
+        SOURCE, resistor("RA", "in p"), resistor("RB", "p q"), resistor("RC", "q ground"), resistor("RD", "p ground"),
+        resistor("R é&<1>", "in q"), capacitor("CX", "p q"), resistor("RZ", "q q"), transistor("QA", "in q w", "npn"),
+        transistor("QB", "w w ground", "npn"), resistor("Rw", "in w"), diode("DD", "w p"),
+        part("L1", "inductor", "a b", "in z", inductance=1e-3), capacitor("CZ", "z ground"),
+        part("X1", "relay", "a b coil", "in p q"),
+    ]  # fmt: skip
+
+
+def nameless(parts: Parts) -> Parts:
+    """As a file of explicit parts has it: the role is the kind."""
+    return [DesignPart(one.part, one.part.kind, one.type) for one in parts]
+
+
+COUNTS = range(1, 9)
+CIRCUITS: dict[str, Parts] = {
+    **{f"{make.__name__} {n}{' ballast' * b}": make(n, bool(b))
+       for make in (bypass, compound, darlington, follower) for n in COUNTS for b in (0, 1)},
+    **{f"mosfets {n}": mosfets(n) for n in COUNTS},
+    **{f"{make.__name__} {n} {sense}": make(n, n > 1, sense)
+       for make in (bypass, compound) for n in (1, 3, 6) for sense in ("limited", "foldback")},
+    **{f"follower {n} limited": follower(n, n > 1, True) for n in (1, 3, 6)},
+    "bare compound": compound(bare=True), "sharing diode": bypass(2, True, lead="d"),
+    "follower on a divider": follower(lifted="divider"), "adjustable": adjustable(False),
+    "adjustable with bypass": adjustable(True), "crowbar": crowbar(), "fed": fed(), "odd": odd(),
+    **{f"regulators {n}{' ballast' * b}": regulators(n, bool(b)) for n in (1, 2, 4) for b in (0, 1)},
+    "negative bypass": negative(bypass(2, True)), "negative compound": negative(compound(3, True, "foldback")),
+    "negative follower": negative(follower(2, True)),
+}  # fmt: skip
+CIRCUITS |= {f"{name}, no roles": nameless(CIRCUITS[name]) for name in (
+    "bypass 1", "bypass 3 ballast", "compound 1", "compound 6 ballast", "darlington 2 ballast", "mosfets 3",
+    "bypass 3 foldback", "follower 3 limited", "adjustable with bypass", "regulators 4 ballast", "crowbar",
+    "negative compound",
+)}  # fmt: skip
+MODES = ("plain", "values", "ribbons")
+
+FILE = """title = "By hand"
+[surroundings]
+ambient = "25 °C"
+[[parts]]
+name = "R1"
+kind = "resistor"
+pins = { a = "in", b = "ground" }
+resistance = "1 Ω"
+"""
+
+
+def point(parts: Sequence[DesignPart]) -> OperatingPoint:
+    """Figures as long as they get; currents that leave every part as they enter it."""
+    three = {"collector": 2.291, "base": 0.0765, "emitter": -2.3675}
+    currents = {"bipolar": three, "mosfet": {"drain": -2.29, "gate": 0.0, "source": 2.29},
+                "regulator": {"in": 0.335, "out": -0.3299, "ref": -0.0051}}  # fmt: skip
+    found = {}
+    for one in parts:
+        pins = list(one.part.pins)
+        through = 0.0 if len(set(one.part.pins.values())) == 1 else 0.888
+        plain = {pins[0]: through, pins[1]: -through} | dict.fromkeys(pins[2:], 0.0)
+        hot = ZERO_CELSIUS + 197.0 if one.part.kind in currents else None
+        found[one.name] = PartPoint(currents.get(one.part.kind, plain), 88.8e-3, hot)
+    nets = {net: 12.95 for one in parts for net in one.part.pins.values() if net != "ground"}
+    return OperatingPoint("solved", Conditions(18.0, 5.0, 298.15), nets, {}, found)
+
+
+@cache
+def drawn(name: str, mode: str) -> Drawing:
+    parts = CIRCUITS[name]
+    design = Design(read_text(FILE, "hand.toml", frozenset()), tuple(parts))
+    return drawing(design, None if mode == "plain" else point(parts), ribbons=mode == "ribbons")
+
+
+every = pytest.mark.parametrize(("name", "mode"), [(name, mode) for name in CIRCUITS for mode in MODES])
+each = pytest.mark.parametrize("name", CIRCUITS)
+
+Spot = tuple[float, float]
+Line = tuple[Spot, Spot]
+Rectangle = tuple[float, float, float, float]
+
+
+def lines(svg: str) -> list[Line]:
+    """The ink of conductors."""
+    found = []
+    for path in ElementTree.fromstring(svg).iter(f"{SVG}path"):
+        if path.get("class") == "ln":
+            numbers = [float(word) for word in re.findall(r"-?[\d.]+", path.get("d", ""))]
+            found += pairwise(zip(numbers[::2], numbers[1::2], strict=True))
+    return found
+
+
+def lies_on(spot: Spot, line: Line) -> bool:
+    (x1, y1), (x2, y2) = line
+    return min(x1, x2) <= spot[0] <= max(x1, x2) and min(y1, y2) <= spot[1] <= max(y1, y2)
+
+
+def nets_in(svg: str) -> set[frozenset[tuple[str, str]]]:
+    """Which pins the ink joins: lines meet where one ends on another or a dot says so, and not where they cross."""
+    root, ink = ElementTree.fromstring(svg), lines(svg)
+    dots = [(float(c.get("cx", "")), float(c.get("cy", ""))) for c in root.iter(f"{SVG}circle") if c.get("class") == "dot"]
+    group = list(range(len(ink)))
+
+    def head(number: int) -> int:
+        while group[number] != number:
+            number = group[number]
+        return number
+
+    for (m, one), (n, other) in combinations(enumerate(ink), 2):
+        ends = any(lies_on(end, other) for end in one) or any(lies_on(end, one) for end in other)
+        if ends or any(lies_on(dot, one) and lies_on(dot, other) for dot in dots):
+            group[head(m)] = head(n)
+    joined: dict[object, set[tuple[str, str]]] = {}
+    for element in root.iter(f"{SVG}g"):
+        for word in (element.get("data-pins") or "").split():
+            pin, _, at = word.rpartition(":")
+            x, y = map(float, at.split(","))
+            met = {head(number) for number, line in enumerate(ink) if lies_on((x, y), line)}
+            assert len(met) <= 1, f"{element.get('id')} {pin} joins two nets"
+            joined.setdefault(met.pop() if met else (x, y), set()).add((element.get("id", ""), pin))
+    return {frozenset(pins) for pins in joined.values()}
+
+
+@every
+def test_the_picture_tells_the_truth(name: str, mode: str) -> None:
+    """Nets read back from ink, dots and pins are those of the parts: nothing is missing, nothing is joined that is not."""
+    wanted: dict[str, set[tuple[str, str]]] = {}
+    for one in CIRCUITS[name]:
+        for pin, net in one.part.pins.items():
+            wanted.setdefault(net, set()).add((f"part-{slug(one.name)}", pin))
+    assert nets_in(drawn(name, mode).svg) == {frozenset(pins) for pins in wanted.values()}
+
+
+def words_in(svg: str) -> Iterator[tuple[str, Rectangle]]:
+    """All words beside symbols with their boxes, measured with the vendored faces."""
+    root = ElementTree.fromstring(svg)
+    inside = {text for group in root.iter(f"{SVG}g") if "part" in (group.get("class") or "").split()
+              for text in group.iter(f"{SVG}text")}  # fmt: skip
+    for text in root.iter(f"{SVG}text"):
+        if text in inside:
+            continue
+        spans = [(FACES[span.get("class", "")], span.text or "") for span in text.iter(f"{SVG}tspan")]
+        wide = sum(measured(words, face.file, face.size) for face, words in spans)
+        size = max(face.size for face, _ in spans)
+        x, y = float(text.get("x", "")), float(text.get("y", ""))
+        x -= {"end": wide, "middle": 0.5 * wide}.get(text.get("text-anchor", ""), 0.0)
+        yield "".join(words for _, words in spans), (x, y - 0.72 * size, x + wide, y + 0.22 * size)
+
+
+@cache
+def measured(words: str, file: str, size: float) -> float:
+    font = FontProperties(fname=FONTS / file, size=size)
+    return float(text_to_path.get_text_width_height_descent(words, font, ismath=False)[0])
+
+
+def bars_in(svg: str) -> Iterator[tuple[str, Rectangle]]:
+    for bar in ElementTree.fromstring(svg).iter(f"{SVG}rect"):
+        if bar.get("class") == "heat":
+            x, y, wide, high = (float(bar.get(key, "")) for key in ("x", "y", "width", "height"))
+            yield bar.get("id") or "heat of the scale", (x, y, x + wide, y + high)
+
+
+def conductors_in(svg: str) -> Iterator[tuple[str, Rectangle]]:
+    """Ink and ribbons as boxes, ribbons with the air that words keep from them."""
+    for (x1, y1), (x2, y2) in lines(svg):
+        yield "ink", (min(x1, x2) - 0.6, min(y1, y2) - 0.6, max(x1, x2) + 0.6, max(y1, y2) + 0.6)
+    for path in ElementTree.fromstring(svg).iter(f"{SVG}path"):
+        numbers = [float(word) for word in re.findall(r"-?[\d.]+", path.get("d", ""))]
+        spots = list(zip(numbers[::2], numbers[1::2], strict=True)) if path.get("class") in ("rf", "pf") else []
+        if path.get("class") == "pf":
+            xs, ys = zip(*spots, strict=True)
+            yield "ribbon", (min(xs), min(ys), max(xs), max(ys))
+        for (x1, y1), (x2, y2) in pairwise(spots) if path.get("class") == "rf" else ():
+            half = 0.5 * float(path.get("stroke-width", "0")) + 1.5
+            across, along = (half, 0.0) if x1 == x2 else (0.0, half)
+            yield "ribbon", (min(x1, x2) - across, min(y1, y2) - along, max(x1, x2) + across, max(y1, y2) + along)
+
+
+def meet(one: Rectangle, other: Rectangle) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def symbols_of(found: Drawing) -> list[tuple[str, Rectangle]]:
+    placed = [(seat.name, symbol_box(seat, middle).moved(column.x)) for column, seat, middle in found.plate.seats()]
+    return [(name, (box.left, box.top, box.right, box.bottom)) for name, box in placed]
+
+
+@every
+def test_no_words_meet_anything(name: str, mode: str) -> None:
+    found = drawn(name, mode)
+    words, symbols = [*words_in(found.svg), *bars_in(found.svg)], symbols_of(found)
+    conductors = list(conductors_in(found.svg))
+    sheet = (found.sheet.left, found.sheet.top, found.sheet.right, found.sheet.bottom)
+    clashes = [(a, b) for (a, one), (b, other) in combinations([*words, *symbols], 2) if meet(one, other)]
+    clashes += [(a, b) for a, one in words for b, other in conductors if meet(one, other)]
+    clashes += [(a, "edge of the sheet") for a, one in [*words, *symbols]
+                if one[0] < sheet[0] or one[1] < sheet[1] or one[2] > sheet[2] or one[3] > sheet[3]]  # fmt: skip
+    assert clashes == []
+
+
+@every
+def test_conductors_are_upright_or_level_and_run_through_no_symbol(name: str, mode: str) -> None:
+    found = drawn(name, mode)
+    for (x1, y1), (x2, y2) in lines(found.svg):
+        assert (x1 == x2) != (y1 == y2), "slanted, or of no length"
+        line = (min(x1, x2), min(y1, y2), max(x1, x2) + 0.01, max(y1, y2) + 0.01)
+        for part_name, (left, top, right, bottom) in symbols_of(found):
+            assert not meet((left + 0.5, top + 0.5, right - 0.5, bottom - 0.5), line), part_name
+
+
+@each
+def test_every_part_and_net_has_an_id_a_title_and_a_role(name: str) -> None:
+    root = ElementTree.fromstring(drawn(name, "values").svg)
+    ids = [element.get("id") for element in root.iter() if element.get("id")]
+    assert len(ids) == len(set(ids))
+    known = {element.get("id"): element for element in root.iter(f"{SVG}g")}
+    nets = {net for one in CIRCUITS[name] for net in one.part.pins.values()}
+    for wanted in [f"part-{slug(one.name)}" for one in CIRCUITS[name]] + [f"net-{slug(net)}" for net in nets]:
+        assert known[wanted].findtext(f"{SVG}title") and known[wanted].get("data-role")
+    for one in CIRCUITS[name]:
+        slots = {"capacitor": ("state",), "inductor": ("state",), "source": ("state", "current"),
+                 "load": ("current", "power"), "bipolar": ("power", "state", "current")}  # fmt: skip
+        for slot in slots.get(one.part.kind, ("power", "state")):
+            assert f"{slot}-{slug(one.name)}" in ids
+
+
+def places(name: str, *pins: str) -> dict[str, list[Spot]]:
+    """Where the pins of each net are."""
+    root, at = ElementTree.fromstring(drawn(name, "plain").svg), {}
+    for group in root.iter(f"{SVG}g"):
+        for word in (group.get("data-pins") or "").split():
+            pin, _, spot = word.rpartition(":")
+            x, y = map(float, spot.split(","))
+            at[group.get("id"), pin] = (x, y)
+    found: dict[str, list[Spot]] = {}
+    for one in CIRCUITS[name]:
+        for pin, net in one.part.pins.items():
+            found.setdefault(net, []).append(at[f"part-{slug(one.name)}", pin])
+    return found
+
+
+@pytest.mark.parametrize("name", [name for name in CIRCUITS if "odd" not in name])
+def test_supply_on_top_ground_below_source_left_load_right(name: str) -> None:
+    at = places(name)
+    xs = sorted((x, net) for net, spots in at.items() for x, _ in spots)
+    assert min(y for _, y in at["in"]) == min(y for spots in at.values() for _, y in spots)
+    assert max(y for _, y in at["ground"]) == max(y for spots in at.values() for _, y in spots)
+    assert xs[0][1] in ("in", "ground", "l", "n")
+    assert xs[-1][1] in ("out", "ground") or name.startswith("mosfets")
+
+
+@pytest.mark.parametrize("make", [bypass, compound, darlington, follower])
+def test_roles_are_seen_from_the_joints_alone(make: Callable[[int, bool], Parts]) -> None:
+    """A stage that is spelt out without roles is drawn in the same order as the stage itself."""
+    said, seen = make(3, True), nameless(make(3, True))
+    joints = Joints(seen)
+    found = {one.name: role_of(one, joints) for one in seen}
+    for one in said:
+        if one.role in ("regulator", "driver", "pass device", "base resistor", "input capacitor", "output capacitor",
+                        "reverse diode", "protection diode", "standing load"):  # fmt: skip
+            assert found[one.name] == one.role, one.name
+
+
+@pytest.mark.parametrize("file", sorted({face.file for face in FACES.values()}))
+def test_letters_are_as_wide_as_in_the_font(file: str) -> None:
+    """Against the font library's own measure; kerning, which draws letters together, is left out."""
+    face = next(face for face in FACES.values() if face.file == file)
+    for words in ("R1 2.2 Ω", "17.70 V", "100 mΩ · ▲ 153 %", "ground", "−18.0 °C", "2N3055", "µF"):
+        ours, its = width(words, face), measured(words, file, face.size)
+        assert its - 0.5 <= ours <= 1.06 * its + 1.0
