@@ -1,7 +1,7 @@
 """The schematic tells the truth and keeps its laws: nets read back from the picture, no words on anything, all named.
 
-The circuits are made by hand, among them kinds and purposes that no stage makes; nothing here is solved. What is measured
-is measured in the SVG itself, words with the faces that the drawing is lettered in.
+The circuits are made by hand, among them kinds and purposes that no stage makes; nothing here is solved. What is
+measured is measured in the SVG itself, words with the faces that the drawing is lettered in.
 """
 
 import re
@@ -15,6 +15,7 @@ from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import text_to_path
 
 from outboard.analysis.operating import Conditions, OperatingPoint, PartPoint
+from outboard.arrangements import designed
 from outboard.arrangements.design import Design, DesignPart
 from outboard.brief import read_text
 from outboard.constants import ZERO_CELSIUS
@@ -217,6 +218,45 @@ CIRCUITS |= {f"{name}, no roles": nameless(CIRCUITS[name]) for name in (
     "bypass 3 foldback", "follower 3 limited", "adjustable with bypass", "regulators 4 ballast", "crowbar",
     "negative compound",
 )}  # fmt: skip
+CORES = {
+    "bypass": ('pass = "MJ2955"', "BD140"), "compound": ('driver = "BD140"\npass = "2N3055"', "BD140"),
+    "darlington": ('driver = "BD140"\npass = "MJ2955"', "BD140"), "follower": ('pass = "2N3055"', "BD139"),
+}  # fmt: skip
+OPTIONS = {
+    "limited": 'limiter = "{sense}"\nlimit = "7 A"', "folded": 'limiter = "{sense}"\nlimit = "7 A"\nfoldback = "2 A"',
+    "protected": 'reverse_diode = "1N4002"\noutput_diode = "1N4004"\nC1 = "330 nF"\nC2 = "1 µF"',
+    "two regulators": 'regulators = 2\nregulator_ballast = "0.5 Ω"',
+    "sharing": 'sharing_diode = "1N5404"\nshare = 3', "compensated": 'compensation = "1N4002"',
+}  # fmt: skip
+ONLY = {"sharing": "bypass", "compensated": "follower"}
+
+
+def stage(core: str, options: Sequence[str], count: int) -> Parts:
+    """The parts that a stage itself makes."""
+    types, sense = CORES[core]
+    lines = "\n".join(OPTIONS[option].format(sense=sense) for option in options)
+    text = f"""[input]
+voltage = ["17 V", "18 V", "20 V"]
+[output]
+voltage = "12 V"
+load = ["50 mA", "2 A", "4 A"]
+[stage]
+arrangement = "{core}"
+regulator = "7812"
+{types}
+count = {count}
+{lines}
+"""
+    return list(designed(read_text(text, "stage.toml")).parts)
+
+
+CIRCUITS |= {
+    f"stage {core}, {' and '.join(options)}, {count}": stage(core, options, count)
+    for core in CORES for count in (1, 2, 5)
+    for options in (("protected",), ("limited", "protected"), ("folded", "two regulators"), ("sharing", "limited"),
+                    ("compensated", "folded", "protected"))
+    if all(ONLY.get(option, core) == core for option in options)
+}  # fmt: skip
 MODES = ("plain", "values", "ribbons")
 
 FILE = """title = "By hand"
@@ -276,10 +316,15 @@ def lies_on(spot: Spot, line: Line) -> bool:
     return min(x1, x2) <= spot[0] <= max(x1, x2) and min(y1, y2) <= spot[1] <= max(y1, y2)
 
 
+def dots_in(root: ElementTree.Element) -> set[Spot]:
+    circles = [circle for circle in root.iter(f"{SVG}circle") if circle.get("class") == "dot"]
+    return {(float(circle.get("cx", "")), float(circle.get("cy", ""))) for circle in circles}
+
+
 def nets_in(svg: str) -> set[frozenset[tuple[str, str]]]:
     """Which pins the ink joins: lines meet where one ends on another or a dot says so, and not where they cross."""
     root, ink = ElementTree.fromstring(svg), lines(svg)
-    dots = [(float(c.get("cx", "")), float(c.get("cy", ""))) for c in root.iter(f"{SVG}circle") if c.get("class") == "dot"]
+    dots = dots_in(root)
     group = list(range(len(ink)))
 
     def head(number: int) -> int:
@@ -304,7 +349,7 @@ def nets_in(svg: str) -> set[frozenset[tuple[str, str]]]:
 
 @every
 def test_the_picture_tells_the_truth(name: str, mode: str) -> None:
-    """Nets read back from ink, dots and pins are those of the parts: nothing is missing, nothing is joined that is not."""
+    """Nets read back from ink, dots and pins are those of the parts: nothing is missing, nothing joined by mistake."""
     wanted: dict[str, set[tuple[str, str]]] = {}
     for one in CIRCUITS[name]:
         for pin, net in one.part.pins.items():
@@ -449,3 +494,13 @@ def test_letters_are_as_wide_as_in_the_font(file: str) -> None:
     for words in ("R1 2.2 Ω", "17.70 V", "100 mΩ · ▲ 153 %", "ground", "−18.0 °C", "2N3055", "µF"):
         ours, its = width(words, face), measured(words, file, face.size)
         assert its - 0.5 <= ours <= 1.06 * its + 1.0
+
+
+@each
+def test_a_dot_stands_wherever_three_pieces_meet_and_nowhere_else(name: str) -> None:
+    """Pieces that go on straight through a spot count as two."""
+    svg = drawn(name, "plain").svg
+    ink = lines(svg)
+    spots = {end for line in ink for end in line}
+    arms = {spot: sum(2 - (spot in line) for line in ink if lies_on(spot, line)) for spot in spots}
+    assert dots_in(ElementTree.fromstring(svg)) == {spot for spot, count in arms.items() if count > 2}

@@ -52,7 +52,8 @@ def test_ribbons_are_in_proportion_to_current(solved: tuple[Design, OperatingPoi
     """At full load the source's ribbon is 26 units wide, and Q2's as much less as its current is."""
     design, point = solved
     root = ElementTree.fromstring(drawing(design, point, ribbons=True).svg)
-    widths = {round(float(path.get("stroke-width", "")), 2) for path in root.iter(f"{SVG}path") if path.get("class") == "rf"}
+    strokes = [path for path in root.iter(f"{SVG}path") if path.get("class") == "rf"]
+    widths = {round(float(path.get("stroke-width", "")), 2) for path in strokes}
     collector = point.parts["Q2"].currents["collector"]
     assert round(FULL * abs(point.parts["input"].currents["plus"]) / 5.0, 2) in widths
     assert round(FULL * collector / 5.0, 2) in widths

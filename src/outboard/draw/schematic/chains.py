@@ -105,7 +105,7 @@ def _seat(part: DesignPart, role: str, heights: Mapping[str, float], style: Styl
     top, bottom = ends if heights[pins[ends[0]]] >= heights[pins[ends[1]]] - TIE else ends[::-1]
     zener = "breakdown_voltage" in part.part.values or "zener" in part.role
     shape = symbol(kind, part.part.polarity, top, style, zener)
-    mirrored = role == "sense transistor"
+    mirrored = role in ("sense transistor", "limiter")
     others = [name for name in names if name not in (top, bottom)]
     x, y = shape.side or (shape.box[0], 0.0)
     sides = {name: (-x if mirrored else x, y + 14.0 * number) for number, name in enumerate(others)}

@@ -15,9 +15,10 @@ from outboard.network.part import GROUND, Part
 PLACES: Mapping[str, float] = {
     "input": 0, "feed": 0, "source": 0, "transformer": 1, "rectifier": 2, "reservoir": 3, "fuse": 4,
     "input capacitor": 10, "sharing diode": 14, "sharing": 14, "base resistor": 20, "regulator": 30, "divider": 34,
-    "reference diode": 35, "sense transistor": 36, "limiter": 36, "driver": 40, "foldback divider": 46,
-    "sense resistor": 48, "bleed": 52, "pass device": 60, "reverse diode": 72, "protection diode": 73, "crowbar": 76,
-    "output capacitor": 84, "standing load": 88, "load": 100,
+    "reference diode": 35, "compensating diode": 35, "sense transistor": 36, "limiter": 36, "driver": 40,
+    "foldback divider": 46, "sense resistor": 48, "bleed": 52, "pass device": 60, "reverse diode": 72,
+    "protection diode": 73, "output diode": 73, "crowbar": 76, "output capacitor": 84, "standing load": 88,
+    "load": 100,
 }  # fmt: skip
 ELSEWHERE = 54.0
 BESIDE = 0.4
@@ -154,7 +155,7 @@ def _beside(
 ) -> Iterator[tuple[str, float]]:
     """Places of two-pin parts that serve the gate or base of one device alone, or one regulator's output."""
     for part in parts:
-        if part.part.kind == "resistor" and part.role in ("ballast", "resistor"):
+        if part.part.kind == "resistor" and (part.role == "resistor" or "ballast" in part.role):
             for net in part.part.pins.values():
                 regulators = joints.pins_of_kind(net, "out")
                 if len(regulators) == 1 and len(joints.on_net[net]) == 2:

@@ -14,11 +14,8 @@ from outboard.draw.schematic.placing import (
     Box,
     Column,
     Words,
-    first_met,
-    is_named,
     label_box,
     meter_box,
-    net_box,
     symbol_box,
 )
 from outboard.draw.schematic.ribbons import EDGE, Scale, current_along, ribbons
@@ -238,14 +235,9 @@ def _label(plate: Plate, column: Column, seat: Seat, middle: float) -> Iterator[
 
 def _net_names(plate: Plate) -> Iterator[str]:
     """Names of nets above their levels, and that of ground beside its sign."""
-    seen = set()
     for column in plate.columns:
-        for net, x in first_met(column).items():
-            if net in seen or not is_named(net):
-                continue
-            seen.add(net)
-            box = net_box(net, plate.levels.height(net), plate.words).moved(column.x + x)
-            yield text(box.left, box.bottom - 4.0, _net_words(plate, net[0]))
+        for net, name in column.names.items():
+            yield text(name.left + column.x, name.bottom - 4.0, _net_words(plate, net[0]))
     if any(wire.net == GROUND for wire in plate.wires):
         x, y = ground_place(plate)
         yield text(x + 20.0, y + GROUND_LEAD + 18.0, _net_words(plate, GROUND))

@@ -54,6 +54,7 @@ class Column:
     leads     per net: segments between pins and levels
     attached  per net: where its leads meet its level, and from where: −1 above, 1 below, 0 beside
     pins      per part and pin: where the pin is
+    names     per net that is named here: where its name stands
     """
 
     chain: Chain
@@ -61,6 +62,7 @@ class Column:
     leads: list[tuple[Net, Segment, str, str]] = field(default_factory=list)
     attached: list[tuple[Net, float, int]] = field(default_factory=list)
     pins: dict[tuple[str, str], tuple[float, float]] = field(default_factory=dict)
+    names: dict[Net, Box] = field(default_factory=dict)
     x: float = 0.0
 
 
@@ -135,8 +137,18 @@ def _column(chain: Chain, found: Levels, words: Words, line: float, owners: Mapp
         column.boxes.append(Box(min(x1, x2) - clear, top + inset[0], max(x1, x2) + clear, bottom - inset[1]))
     for net, x in first_met(column).items():
         if owners[net] is chain and is_named(net):
-            column.boxes.append(net_box(net, found.height(net), words).moved(x))
+            column.names[net] = _clear_of_leads(net_box(net, found.height(net), words).moved(x), column, clear)
+            column.boxes.append(column.names[net])
     return column
+
+
+def _clear_of_leads(name: Box, column: Column, clear: float) -> Box:
+    """A name moved right until no upright lead of its own column runs through it."""
+    for x in sorted(x1 for _, (x1, y1, x2, y2), _, _ in column.leads
+                    if x1 == x2 and min(y1, y2) < name.bottom and name.top < max(y1, y2)):  # fmt: skip
+        if name.left - clear < x < name.right + clear:
+            name = name.moved(x + clear + 4.0 - name.left)
+    return name
 
 
 def first_met(column: Column) -> dict[Net, float]:

@@ -4,7 +4,7 @@ Every part becomes a conductance, a base and an emitter a small fixed drop; the 
 ground is nothing. The guess serves only to draw higher nets higher, so that it needs no values and works for any parts.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -60,7 +60,23 @@ def potentials(parts: Sequence[Part]) -> dict[str, float]:
         else:
             _join(part, sign, join)
     solved = np.linalg.solve(matrix[:last, :last], right[:last]) if nets else np.zeros(0)
-    return {net: float(solved[number]) for net, number in index.items()} | {GROUND: 0.0}
+    found = {net: float(solved[number]) for net, number in index.items()} | {GROUND: 0.0}
+    return found | dict(_taps(parts, found))
+
+
+def _taps(parts: Sequence[Part], found: Mapping[str, float]) -> Iterator[tuple[str, float]]:
+    """The tap of a divider that commands a transistor lies between the divider's ends, whatever the drop says."""
+    for net in sorted(set(found) - {GROUND}):
+        on = [part for part in parts if net in part.pins.values() and part.kind != "capacitor"]
+        resistors = [part for part in on if part.kind == "resistor"]
+        bases = [part for part in on if part.kind == "bipolar" and part.pins["base"] == net]
+        if len(resistors) != 2 or len(bases) != 1 or len(on) != 3:
+            continue
+        ends = [found[end] for part in resistors for end in part.pins.values() if end != net]
+        if len(ends) == 2:
+            low, high = min(ends), max(ends)
+            margin = 0.01 * (high - low)
+            yield net, min(max(found[net], low + margin), high - margin)
 
 
 def _join(part: Part, sign: float, join: Callable[..., None]) -> None:
@@ -70,7 +86,7 @@ def _join(part: Part, sign: float, join: Callable[..., None]) -> None:
     elif part.kind in MAIN:
         first, command, last = (pins[pin] for pin in MAIN[part.kind])
         join(first, last, 0.05)
-        weight, drop = (2.0, DROP) if part.kind == "bipolar" else (0.01, 10.0 * DROP)
+        weight, drop = (20.0, DROP) if part.kind == "bipolar" else (0.01, 10.0 * DROP)
         opposed = (part.polarity in OPPOSED) != (sign < 0)
         join(command, last, weight, -drop if opposed else drop)
     elif part.kind == "regulator":
