@@ -53,7 +53,7 @@ def test_a_wider_tolerance_never_improves_a_margin(brief: WrittenBrief, factor: 
     """Of every figure that rises or falls with a resistor all the way, which corners then bound.
 
     Headroom does not: with a larger base resistor the regulator carries less and its drop-out falls, while the pass
-    transistor carries more and its V_BE grows.  It can be least strictly inside the tolerance, which corners do not see.
+    transistor carries more and its V_BE grows.  It can be least strictly inside the tolerance, unseen by corners.
     Nor is there a law for an output that nothing loads: picoamperes of leakage decide on volts there.
     """
     design = design_of(brief.text)

@@ -100,7 +100,7 @@ ONE_MISTAKE = [
     (STAGE, 4, 'resistance = "0,06 Ω"', 14, ["comma", 'resistance = "0.06 Ω"']),
     (STAGE, 4, "resistance = { value = 1 }", 14, ["a table where one quantity is wanted"]),
     (STAGE, 6, "voltage = [1, 2, 3]", 11, ["a list where one quantity is wanted"]),
-    (STAGE, 6, 'voltage = "-12 V"', 11, ["a stage takes it from a negative input"]),
+    (STAGE, 6, 'voltage = "-12 V"', (3, 11), ["a stage takes it from a negative input"]),
     (STAGE, 6, "voltage = 2024-01-01", 11, ["“2024-01-01” is no quantity"]),
     (STAGE, 7, 'tolerance = "150 %"', 13, ["out of bounds", "less than 100 %"]),
     (STAGE, 7, "tolerance = 0", 13, ["out of bounds", "more than 0 %"]),

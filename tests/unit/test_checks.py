@@ -33,7 +33,7 @@ from outboard.network.overrides import Overrides
 from outboard.network.solution import Block
 from outboard.network.solve import solved
 from outboard.parts import find, ratings
-from outboard.parts.records import Origin
+from outboard.parts.records import Figure, Origin
 from outboard.quantities import figures
 from outboard.span import Span
 
@@ -87,12 +87,17 @@ def without_rating(symbol: str) -> Callable[[DesignPart], DesignPart]:
 
 
 def without_condition(field: str) -> Callable[[DesignPart], DesignPart]:
-    """The row that guarantees the output voltage, with one of its conditions not printed."""
+    """All rows of the output voltage, that which guarantees it among them, with one of their conditions not printed."""
+
+    def without(figure: Figure) -> Figure:
+        return replace(figure, conditions=replace(figure.conditions, **{field: None}))
 
     def change(part: DesignPart) -> DesignPart:
-        found = part.ratings["V_O_most"]
-        figure = replace(found.figure, conditions=replace(found.figure.conditions, **{field: None}))
-        return replace(part, ratings={**part.ratings, "V_O_most": replace(found, figure=figure)})
+        found, known = part.ratings["V_O_most"], part.type
+        assert known is not None
+        rows = tuple(without(row) if row.name == found.figure.name else row for row in known.figures)
+        ratings = {**part.ratings, "V_O_most": replace(found, figure=without(found.figure))}
+        return replace(part, ratings=ratings, type=replace(known, figures=rows))
 
     return change
 

@@ -259,7 +259,7 @@ LOAD = '[[parts]]\nname = "load"\nkind = "load"\npins = { plus = "out", minus = 
 
 
 def test_the_limiter_acts_in_the_solved_circuit():
-    """1 Ω wants 12 A, limiter and regulator give about 5 A and 2.2 A: the output has given way, V_BE stands across RS."""
+    """1 Ω wants 12 A, limiter and regulator give 5 A and 2.2 A: the output has given way, V_BE stands across RS."""
     limited = brief("bypass", 'limiter = "BD140"\nlimit = "5 A"')
     free = solution(designed(read_text(expanded_text(designed(brief("bypass"))) + LOAD, "d.toml")))
     held = solution(designed(read_text(expanded_text(designed(limited)) + LOAD, "d.toml")))
@@ -334,7 +334,8 @@ def mistakes(name, lines, input="18 V", output="12 V"):
         ("pmos", 'pass = "MJ2955"\ndriver = "BD140"', "driver", "gate takes no current", "darlington"),
         ("pmos", 'pass = "MJ2955"\nbleed = "47 Ω"', "bleed", "gate to source already", "R1"),
         ("pmos", 'pass = "MJ2955"\nsharing_diode = "1N5404"', "sharing_diode", "threshold voltage", "bypass"),
-        ("bypass", 'pass = "MJ2955"\nlimiter = "BD140"\nlimit = "2 A"\nfoldback = "3 A"', "foldback", "leaves less", "600"),
+        ("bypass", 'pass = "MJ2955"\nlimiter = "BD140"\nlimit = "2 A"\nfoldback = "3 A"', "foldback", "leaves less",
+         "600"),
         ("bypass", 'pass = "MJ2955"\nlimiter = "BD139"', "limiter", "is an NPN transistor", "BD140"),
         ("follower", 'pass = "2N3055"\nlimiter = "BD140"', "limiter", "is a PNP transistor", "BD139"),
         ("bypass", 'pass = "MJ2955"\nreverse_diode = "BD140"', "reverse_diode", "is a PNP transistor", ""),

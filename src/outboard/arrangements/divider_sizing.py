@@ -23,7 +23,7 @@ SMALLEST_SHARE = 0.5
 """RA is looked for from this share of the greatest value up, so that RB comes out near a preferred value."""
 
 COMMON_SERIES = "E24"
-"""Another series in which RA and RB are looked for: resistors of 1 % are sold in it too (common practice, no source)."""
+"""Another series in which RA and RB are looked for: 1 % is sold in it too (common practice, no source)."""
 
 TRIMMED = 2e-3
 """Error of the output beyond which a trimmer is worth a word (common practice, no source)."""
