@@ -19,6 +19,7 @@ from outboard.whatif.fault import Fault, applied, likeliest, single_faults
 from outboard.whatif.modes import OPEN as OPEN_PIN
 from outboard.whatif.modes import SHORT
 
+INPUT = ("input", "voltage")
 MOST_LINKS = 3
 ALIGHT = 2.0
 """A part that makes more than this many times the power it may is taken to catch fire."""
@@ -126,9 +127,13 @@ class Glance:
 
 
 def glance(design: Design) -> Glance:
-    """What faults of the parts themselves do at once to the load: leakage at its most, without and with full load."""
+    """What faults of the parts themselves do at once to the load, at the most input, which is what it would see:
+
+    leakage at its most, cold and hot, without load and with the full one.
+    """
     whole = circumstances(design)
-    ends = slice(0, min(4, len(whole.corners)))
+    inputs = np.abs(whole.corners.values[:, 0]) if whole.corners.fields[0] == INPUT else np.ones(len(whole.corners))
+    ends = np.flatnonzero(inputs == inputs.max())[:2]
     around = replace(whole, corners=whole.corners.rows(ends), loads=whole.loads.rows(np.array([0, -1])))
     healthy = effect(design, design.components, around, ratings=False)
     limit, stated = load_limit(design)
