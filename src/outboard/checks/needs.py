@@ -147,6 +147,20 @@ DRAWN_AWAY = 10.0
 """A load that always draws so many times what may leak keeps the output, however the leak goes with temperature."""
 
 
+def _standing_current(design: Design) -> float:
+    """What resistors across the output draw at least [A], at the least promised voltage."""
+    output, load = design.brief.output, next((part.part.pins for part in design.parts if part.name == "load"), None)
+    if output is None or load is None:
+        return 0.0
+    least = abs(output.voltage) * (1.0 - output.tolerance)
+    return sum(
+        least / (part.part.values["resistance"] * (1.0 + (part.tolerance or 0.0)))
+        for part in design.parts
+        if part.part.kind == "resistor" and set(part.part.pins.values()) == set(load.values())
+        and part.part.values["resistance"] > 0.0
+    )
+
+
 def _cold_leakage(part: DesignPart, design: Design) -> Iterator[Need]:
     """Leakage in the cold, which a body diode's law does not give; it is settled where the load is always far more."""
     rows = [row for row in part.type.rows("IDSS") if row.most is not None] if part.type is not None else []
@@ -154,7 +168,7 @@ def _cold_leakage(part: DesignPart, design: Design) -> Iterator[Need]:
     output = design.brief.output
     if rows and output is not None:
         row = max(rows, key=lambda row: row.most or 0.0)
-        if output.load.least >= DRAWN_AWAY * alike * (row.most or 0.0):
+        if output.load.least + _standing_current(design) >= DRAWN_AWAY * alike * (row.most or 0.0):
             yield Need(printed(row, "most", typed(part)))
             return
     yield from decided(part, "cold leakage")
