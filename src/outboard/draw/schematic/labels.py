@@ -16,6 +16,9 @@ from outboard.quantity.showing import MINUS
 LINE = 18.0
 BAR_MOST, BAR_PER_WATT, BAR_LEAST = 62.0, 2.4, 2.0
 LONGEST_POWER, LONGEST_STATE, LONGEST_CURRENT = "888 mW", "888 mA · ▲ 888 %", "8.88 mA"
+LEAST_POWER = 1e-6
+"""Power [W] below which nothing is said of it."""
+
 LEAST_CURRENT = 1e-9
 MAIN_CURRENT = {"bipolar": "collector", "mosfet": "drain"}
 NO_SHARE = "?"
@@ -119,7 +122,7 @@ def _nominal(part: DesignPart) -> list[str]:
 def _figures(part: DesignPart, point: OperatingPoint, tinted: bool) -> list[list[Word]]:
     """Power, and state with share, each in its slot."""
     name, found = slug(part.name), point.parts[part.name]
-    power = Word(shown(abs(found.power or 0.0), POWER), VALUE, f"power-{name}")
+    power = Word(watts(found.power or 0.0), VALUE, f"power-{name}")
     kind = part.part.kind
     if kind == "source":
         volts = shown(part.part.values["voltage"], VOLTAGE)
@@ -169,6 +172,11 @@ def step(used: float | None) -> str:
 def amperes(current: float) -> str:
     """A current's size to three digits."""
     return shown(0.0 if abs(current) < LEAST_CURRENT else abs(current), CURRENT)
+
+
+def watts(power: float) -> str:
+    """A power's size to three digits; what warms nothing is nothing."""
+    return shown(0.0 if abs(power) < LEAST_POWER else abs(power), POWER)
 
 
 def meter(seat: Seat, point: OperatingPoint | None) -> tuple[Word, str] | None:

@@ -24,7 +24,7 @@ def share(part: DesignPart, point: OperatingPoint) -> float | None:
 def _shares(part: DesignPart, found: PartPoint, point: OperatingPoint) -> Iterator[float]:
     rated = {symbol: rating.value for symbol, rating in part.ratings.items()}
     if "T_J" in rated and found.junction is not None:
-        yield (found.junction - REFERENCE_TEMPERATURE) / (rated["T_J"] - REFERENCE_TEMPERATURE)
+        yield max(0.0, found.junction - REFERENCE_TEMPERATURE) / (rated["T_J"] - REFERENCE_TEMPERATURE)
     kind = part.part.kind
     if kind == "resistor" and part.rated_power is not None and found.power is not None:
         yield found.power / part.rated_power.power
