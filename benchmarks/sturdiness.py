@@ -14,6 +14,7 @@ import sys
 import time
 from collections import Counter
 from dataclasses import dataclass, field
+from itertools import count
 from types import SimpleNamespace
 
 import numpy as np
@@ -33,6 +34,14 @@ Floats = NDArray[np.float64]
 HOTTEST = 773.15
 BALANCE = 1e-12
 ROUNDINGS = 8.0 * np.finfo(float).eps
+
+
+MOST_EVALUATIONS = 60_000
+"""After so many evaluations a course in time is given up: then it shows nothing."""
+
+
+class TooLong(Exception):
+    """A course in time that takes too many steps."""
 
 
 class Arrays:
@@ -199,9 +208,19 @@ def swings(block: Block, lane: int, capacity: float = 1e-4, duration: float = 60
         solver().balances(x, p, circuit.tables, residual, places)
         return -residual[nodes] / capacities, -rates / capacities[:, None]
 
-    course = solve_ivp(
-        lambda _, y: flows(y)[0], (0.0, duration), x[nodes], "BDF", jac=lambda _, y: flows(y)[1], rtol=1e-6, atol=1e-6
-    )
+    asked = count()
+
+    def rates_of(_: float, state: Floats) -> Floats:
+        if next(asked) > MOST_EVALUATIONS:
+            raise TooLong
+        return flows(state)[0]
+
+    try:
+        course = solve_ivp(
+            rates_of, (0.0, duration), x[nodes], "BDF", jac=lambda _, y: flows(y)[1], rtol=1e-6, atol=1e-6
+        )
+    except TooLong:
+        return False
     if not course.success or course.y[warm].max() > HOTTEST:
         return False
     third = np.floor(3.0 * course.t / duration)
@@ -339,8 +358,8 @@ def report(tally: Tally, lanes: int) -> None:
         print(f"  {word:15s}{tally.outcomes[word]:8d}")
     print(f"of the solved ones {tally.jumps} were reached by settling past a fold or past an unstable point")
     print(f"worst residual, recomputed: {tally.worst:.2f} of 1e-12 plus eight roundings of the largest term")
-    for why, count in tally.reasons.most_common():
-        print(f"  {count:6d}  {why or 'unexplained'}")
+    for why, lanes_of in tally.reasons.most_common():
+        print(f"  {lanes_of:6d}  {why or 'unexplained'}")
     if tally.beside:
         print(
             f"{tally.beside} lanes side by side, {tally.others} found another operating point than one by one, ", end=""
