@@ -1,6 +1,6 @@
 """How sturdy the solver is: random stages, each under loads from nothing to past its limit.
 
-    python benchmarks/sturdiness.py [--stages 2000] [--first 0] [--seed 1] [--loads 50]
+    python benchmarks/sturdiness.py [--plain] [--beside] [--stages 2000] [--first 0] [--seed 1] [--loads 50]
 
 Every lane is either solved, which is checked anew with NumPy and without the solver's own code, or it must be shown
 to be without a solution: a junction past 500 °C, a solution outside the model's range, a fold, that is a load towards
@@ -19,6 +19,7 @@ from types import SimpleNamespace
 
 import numpy as np
 from numpy.typing import NDArray
+from random_plain_stages import random_stage as random_plain_stage
 from random_stages import random_stage
 from scipy.integrate import solve_ivp
 
@@ -332,10 +333,12 @@ def main() -> int:
     for name, usual in (("stages", 2000), ("first", 0), ("seed", 1), ("loads", 50)):
         parser.add_argument(f"--{name}", type=int, default=usual)
     parser.add_argument("--beside", action="store_true", help="also solve three corners side by side and one by one")
+    parser.add_argument("--plain", action="store_true", help="only bypass and compound stages, without options")
     chosen = parser.parse_args()
+    stage = random_plain_stage if chosen.plain else random_stage
     tally = Tally()
     for number in range(chosen.first, chosen.first + chosen.stages):
-        parts, ambient, most = random_stage(chosen.seed, number)
+        parts, ambient, most = stage(chosen.seed, number)
         draws = Overrides.column("load", "draws", np.linspace(0.0, most, chosen.loads))
         circuit = laid_out(parts, ambient)
         start = time.perf_counter()
