@@ -1,79 +1,8 @@
 """Random bypass and compound stages for the sturdiness run, without options: invented and wild on purpose."""
 
-import numpy as np
+from random_stages import Dice, regulator_values, transistor_values
 
 from outboard.network.part import Heat, Part
-
-
-class Dice:
-    """Random numbers of one stage."""
-
-    def __init__(self, seed: int, number: int) -> None:
-        self.random = np.random.default_rng([seed, number])
-
-    def between(self, low: float, high: float) -> float:
-        return float(self.random.uniform(low, high))
-
-    def decades(self, low: float, high: float) -> float:
-        return float(np.exp(self.random.uniform(np.log(low), np.log(high))))
-
-    def chance(self, share: float) -> bool:
-        return bool(self.random.random() < share)
-
-    def maybe(self, values: dict[str, float], field: str, share: float, low: float, high: float) -> None:
-        """With this chance the field gets a value over the decades between low and high."""
-        value = self.decades(low, high)
-        if self.chance(share):
-            values[field] = value
-
-
-def transistor_values(dice: Dice) -> dict[str, float]:
-    values = {
-        "saturation_current": dice.decades(1e-15, 1e-10),
-        "forward_gain": dice.decades(5.0, 300.0),
-        "reverse_gain": dice.decades(0.5, 10.0),
-        "gain_temperature_exponent": dice.between(0.0, 2.0),
-        "emitter_leakage_emission": dice.between(1.3, 2.0),
-        "cutoff_doubling": dice.between(8.0, 12.0),
-    }
-    dice.maybe(values, "forward_early_voltage", 0.7, 20.0, 300.0)
-    dice.maybe(values, "reverse_early_voltage", 0.2, 5.0, 50.0)
-    dice.maybe(values, "forward_knee_current", 0.7, 0.1, 30.0)
-    dice.maybe(values, "emitter_leakage_current", 0.6, 1e-14, 1e-9)
-    dice.maybe(values, "collector_leakage_current", 0.2, 1e-14, 1e-10)
-    dice.maybe(values, "cutoff_current", 0.6, 1e-9, 1e-5)
-    dice.maybe(values, "base_resistance", 0.6, 0.05, 10.0)
-    dice.maybe(values, "emitter_resistance", 0.6, 1e-3, 0.1)
-    dice.maybe(values, "collector_resistance", 0.6, 1e-3, 0.5)
-    dice.maybe(values, "emitter_breakdown_voltage", 0.2, 4.0, 9.0)
-    return values
-
-
-def regulator_values(dice: Dice) -> dict[str, float]:
-    limit = dice.decades(0.1, 5.0)
-    values = {
-        "set_voltage": dice.between(3.0, 24.0),
-        "output_resistance": dice.decades(1e-3, 0.1),
-        "line_coefficient": dice.between(0.0, 1e-3),
-        "set_voltage_tempco": dice.between(-2e-4, 2e-4),
-        "dropout_voltage": dice.between(0.3, 2.5),
-        "dropout_resistance": dice.decades(0.1, 2.0),
-        "dropout_tempco": dice.between(-3e-3, 1e-3),
-        "current_limit": limit,
-        "short_circuit_current": limit * dice.between(0.1, 1.0),
-        "foldback_start": dice.between(3.0, 12.0),
-        "foldback_end": dice.between(15.0, 35.0),
-        "limit_tempco": dice.between(-4e-3, 1e-3),
-        "quiescent_current": dice.decades(1e-4, 1e-2),
-        "quiescent_load_coefficient": dice.decades(1e-4, 1e-2),
-        "shutdown_temperature": 273.15 + dice.between(125.0, 180.0),
-        "shutdown_width": dice.between(0.5, 4.0),
-    }
-    dice.maybe(values, "quiescent_line_coefficient", 0.5, 1e-6, 1e-4)
-    dice.maybe(values, "sharpness", 0.5, 2e-5, 2e-3)
-    dice.maybe(values, "divider_resistance", 0.5, 1e3, 1e5)
-    dice.maybe(values, "reverse_voltage", 0.3, 0.4, 1.0)
-    return values
 
 
 def random_stage(seed: int, number: int) -> tuple[list[Part], float, float]:
