@@ -37,7 +37,7 @@ BALANCE = 1e-12
 ROUNDINGS = 8.0 * np.finfo(float).eps
 
 
-MOST_EVALUATIONS = 60_000
+MOST_EVALUATIONS = 600_000
 """After so many evaluations a course in time is given up: then it shows nothing."""
 
 
