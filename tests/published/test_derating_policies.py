@@ -2,9 +2,9 @@
 
 import pytest
 
-from outboard.checks.derating import MILITARY, SILICON
 from outboard.constants import ZERO_CELSIUS
 from outboard.formulas import part_derating as derating
+from outboard.formulas.derating_policies import MILITARY, SILICON
 
 
 def test_transistor_case(exactly):
@@ -16,7 +16,7 @@ def test_transistor_case(exactly):
         shares = MILITARY.kinds[kind]
         assert (shares.power * 75.0, shares.current * 14.0, shares.voltage * 100.0) == exactly((37.5, 10.5, 75.0))
         assert shares.highest == SILICON == exactly(ZERO_CELSIUS + 125.0)
-    assert MILITARY.kinds["mosfet"].by["gate-source voltage"] * 20.0 == exactly(12.0)
+    assert MILITARY.kinds["mosfet"].by["V_GS"] * 20.0 == exactly(12.0)
 
 
 def test_diode_case(exactly):

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from outboard.arrangements.choosing import Wish, left_out, sized_value
 from outboard.arrangements.extremes import Extremes
 from outboard.arrangements.sizing import Bound, SizedValue, Window, bound
-from outboard.arrangements.stage_heat import allowed_device_power
+from outboard.arrangements.stage_heat import allowed_device_power, left_of
 from outboard.arrangements.stage_types import Given
 from outboard.formulas import NoSolution, Worked
 from outboard.formulas.compound import (
@@ -95,13 +95,13 @@ def _most(pair: Pair) -> Bound:
 
 
 def driver_limit(given: Given, ends: Extremes) -> float:
-    """What a driver may carry [A]: its rated current, or the current that its heat allows; NoSolution if unknown."""
+    """What a driver may carry [A]: its rated current, or what its heat allows; NoSolution if unknown."""
     rated = ratings(given.types["driver"]).get("I_C")
     power = allowed_device_power(given, ends, "driver").value
     by_heat = thermal_current(power=power, collector_emitter_voltage=ends.across)
     if rated is None:
         raise NoSolution(f"the sheet of {given.types['driver'].name} prints no I_C")
-    return min(rated.value, by_heat)
+    return min(left_of(given, "driver", "I_C") * rated.value, by_heat)
 
 
 def _least(ends: Extremes, pair: Pair, feeding_current: float) -> Worked:

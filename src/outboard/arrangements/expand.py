@@ -54,6 +54,8 @@ def _sections(brief: Brief) -> Iterator[tuple[str, str]]:
     yield "surroundings", _lines({"ambient": _span(brief.surroundings.ambient, TEMPERATURE)})
     required = brief.requirements
     keys = {"trust": _text(required.trust), "derating": _text(required.derating)}
+    if required.resistor_style is not None:
+        keys["resistor_style"] = _text(required.resistor_style)
     if required.short_circuit is not None:
         keys = {"short_circuit": _text(required.short_circuit)} | keys
     yield "requirements", _lines(keys)
@@ -66,7 +68,7 @@ def _sections(brief: Brief) -> Iterator[tuple[str, str]]:
             "voltage": _exact(own.voltage, RATIO), "current": _exact(own.current, RATIO),
             "power": _exact(own.power, RATIO), "junction_below": _exact(own.junction_below, TEMPERATURE_DIFFERENCE),
             "resistors": _exact(own.resistors, RATIO),
-        })  # fmt: skip
+        } | {symbol: _exact(share, RATIO) for symbol, share in own.by.items()})  # fmt: skip
 
 
 def _table(design_part: DesignPart) -> str:

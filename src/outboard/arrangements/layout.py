@@ -23,6 +23,7 @@ from outboard.arrangements.rails import IN, rails
 from outboard.arrangements.sizing import Sizing
 from outboard.arrangements.stage_devices import StageParts
 from outboard.arrangements.stage_types import Given, given, is_negative
+from outboard.arrangements.wattages import derated_wattages
 from outboard.brief import Brief
 
 ARRANGEMENTS: Mapping[str, Arrangement] = MappingProxyType(
@@ -49,13 +50,14 @@ def _sized(known: Given, arrangement: Arrangement) -> Sizing:
     core = arrangement.sized(known, ends, limiter.lead)
     ballast, sagging, about_ballast = sized_regulator_ballast(known, ends.hot)
     divider, held, about_divider = sized_output_divider(known, core.offset, ends.hot)
-    return replace(
+    whole = replace(
         core,
         values=(*core.values, *limiter.values, *divider, *ballast),
         figures=(*core.figures, *limiter.figures),
         facts=(*core.facts, *limiter.facts, *held, *sagging),
         remarks=(*core.remarks, *limiter.remarks, *about_divider, *about_ballast),
     )
+    return derated_wattages(whole, known.brief)
 
 
 def designed(brief: Brief) -> Design:

@@ -8,6 +8,7 @@ from outboard.arrangements.catalogued import AS_WRITTEN
 from outboard.arrangements.design import DesignPart, RatedPower
 from outboard.constants import ZERO_CELSIUS
 from outboard.formulas import Worked
+from outboard.formulas.derating_policies import Policy
 from outboard.formulas.dissipation import rating_for_power
 from outboard.formulas.resistor_derating import used_share_at
 from outboard.network.part import Heat, Part
@@ -46,10 +47,18 @@ class Construction:
         return RatedPower(made.rated_power, made.full_power_temperature, made.zero_power_temperature, origin)
 
 
-def construction(power: float, resistance: float, ambient: float) -> Construction | None:
-    """The smallest listed construction that bears a power [W] at an ambient temperature [K], half used; else None."""
+def construction(
+    power: float, resistance: float, ambient: float, policy: Policy | None = None
+) -> Construction | None:
+    """The smallest listed construction that bears a power [W] at an ambient temperature [K], half used; else None.
+
+    A derating policy may leave less than that half.
+    """
     for rating in resistor_ratings():
-        share = _share(rating, ambient)
+        makers = _share(rating, ambient)
+        share = USED_SHARE * makers
+        if policy is not None:
+            share = min(share, policy.resistor_share(makers, ambient))
         if share <= 0.0 or not rating.suits(resistance):
             continue
         needed = rating_for_power.evaluated(power=power, used_share=share)
@@ -59,11 +68,11 @@ def construction(power: float, resistance: float, ambient: float) -> Constructio
 
 
 def _share(rating: ResistorRating, ambient: float) -> float:
-    """What may be used of a rating; nothing above full power where the end of the derating line is not known."""
+    """What the maker leaves of a rating; nothing above full power where the end of the derating line is not known."""
     if rating.zero_power_temperature is None:
-        return USED_SHARE if ambient <= rating.full_power_temperature else 0.0
+        return 1.0 if ambient <= rating.full_power_temperature else 0.0
     return used_share_at(
-        share=USED_SHARE,
+        share=1.0,
         temperature=ambient,
         full_until=rating.full_power_temperature,
         nothing_from=rating.zero_power_temperature,

@@ -41,8 +41,10 @@ def headroom(given: Given, ends: Extremes, drops: Drops) -> Worked | None:
 
 def remarks(given: Given, ends: Extremes, count: DeviceCount, needed: Worked | None, leakage: float) -> Iterator[str]:
     """Remarks that every stage may call for; `leakage` is what all its devices leak to the output at most [A]."""
-    yield from _too_few(count.by_power, count.chosen, "heat")
-    yield from _too_few(count.by_current, count.chosen, "current")
+    policy = given.brief.requirements.policy
+    under = f" under {policy.name}" if policy is not None else ""
+    yield from _too_few(count.by_power, count.chosen, "heat", under)
+    yield from _too_few(count.by_current, count.chosen, "current", under)
     if needed is not None and needed.value > ends.input_least:
         yield (
             f"the stage needs {shown(needed.value, VOLTAGE)} at full load, the lowest input leaves "
@@ -69,8 +71,8 @@ def remarks(given: Given, ends: Extremes, count: DeviceCount, needed: Worked | N
             )
 
 
-def _too_few(needed: Bound, chosen: int, what: str) -> Iterator[str]:
+def _too_few(needed: Bound, chosen: int, what: str, under: str) -> Iterator[str]:
     if needed.worked is None:
         yield f"pass devices by {what}: {needed.missing}"
     elif needed.worked.value > chosen:
-        yield f"{what} asks for {needed.worked.value:.0f} pass devices, the stage has {chosen}"
+        yield f"{what} asks for {needed.worked.value:.0f} pass devices{under}, the stage has {chosen}"

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
+from outboard.formulas.derating_policies import POLICIES, Policy, Shares, own_policy
 from outboard.network.part import Heat
 from outboard.span import Span
 
@@ -42,17 +43,32 @@ class Requirements:
     trust: Literal["typical", "limits"]
     derating: Literal["none", "workshop", "MIL-STD-975M", "own"]
     own_derating: "OwnDerating | None" = None
+    resistor_style: str | None = None
+
+    @property
+    def policy(self) -> Policy | None:
+        """The derating policy with its numbers; None where ratings are used to the full."""
+        own = self.own_derating
+        if own is None:
+            found = POLICIES.get(self.derating)
+            return None if found is None else found.of_style(self.resistor_style)
+        shares = Shares(own.voltage, own.current, own.power, below=own.junction_below, by=own.by, source="")
+        return own_policy(shares, own.resistors)
 
 
 @dataclass(frozen=True, slots=True)
 class OwnDerating:
-    """Shares of ratings that the file itself allows, and kelvins below the highest junction temperature."""
+    """Shares of ratings that the file itself allows, and kelvins below the highest junction temperature.
+
+    by  letter symbol of a rating -> share, where one rating has its own
+    """
 
     voltage: float
     current: float
     power: float
     junction_below: float
     resistors: float
+    by: Mapping[str, float] = field(default_factory=dict)
 
 
 Shape = Literal["uniform", "normal"]

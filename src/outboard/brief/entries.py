@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from outboard.brief.stage_rules import ARRANGEMENTS
+from outboard.formulas.derating_policies import STYLES
 from outboard.network.fields import Field
 from outboard.quantity import (
     CURRENT,
@@ -85,7 +86,17 @@ REQUIREMENTS = {
         "distance to the ratings: none; workshop: 80 % of everything and 25 K; MIL-STD-975M; own: table [derating]",
         default="none", choices=("none", "workshop", "MIL-STD-975M", "own"), example='"workshop"',
     ),
+    "resistor_style": Entry(
+        "style of the resistors, which MIL-STD-975M derates each in its own way; left out, the most careful counts",
+        choices=STYLES, example='"RNC"',
+    ),
 }  # fmt: skip
+
+
+RATED = (
+    "V_CEO", "V_EBO", "V_DSS", "V_GS", "V_RRM", "V_RWM", "V_I", "V_diff", "I_C", "I_B", "I_D", "I_F", "I_ZM", "P_tot",
+)  # fmt: skip
+"""Ratings that a file's own derating may name one by one."""
 
 
 def _share(meaning: str, example: str) -> Entry:
@@ -102,6 +113,11 @@ DERATING = {
         example='"25 K"',
     ),
     "resistors": _share("share of resistors' rated power that may be used", '"50 %"'),
+    **{
+        symbol: Entry(f"share of {symbol} alone, in place of the share of its sort", RATIO, above=0.0, most=1.0,
+                      example='"70 %"')
+        for symbol in RATED
+    },
 }  # fmt: skip
 
 SHAPES = ("uniform", "normal")

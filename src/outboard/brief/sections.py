@@ -13,13 +13,14 @@ from outboard.brief.design import (
     Surroundings,
     Tolerances,
 )
-from outboard.brief.entries import MOUNT, ROLES, SECTIONS, SINK, TYPE_KEYS
+from outboard.brief.entries import MOUNT, RATED, ROLES, SECTIONS, SINK, TYPE_KEYS
 from outboard.brief.explicit import check_type
 from outboard.brief.findings import Findings
 from outboard.brief.near_miss import nearest
 from outboard.brief.places import Places
 from outboard.brief.stage_rules import misplaced
 from outboard.brief.values import Values, as_table, read_value, read_values
+from outboard.formulas.derating_policies import MILITARY
 from outboard.network.part import AMBIENT
 from outboard.quantity import CURRENT, TIME, quoted, shown
 
@@ -156,9 +157,16 @@ def requirements_of(values: Values, derating: Values | None) -> Requirements:
     """The requirements; a time of short circuit as text again; the file's own derating where it asks for that."""
     whole = _with_defaults("requirements", values)
     short = whole["short_circuit"]
-    own = OwnDerating(**_with_defaults("derating", derating)) if derating is not None else None
+    own = _own_derating(derating) if derating is not None else None
     words = shown(short, TIME) if isinstance(short, float) else short
     return Requirements(**whole | {"short_circuit": words, "own_derating": own if whole["derating"] == "own" else None})
+
+
+def _own_derating(values: Values) -> OwnDerating:
+    """Shares by sort of rating, and those of single ratings beside them."""
+    whole = _with_defaults("derating", values)
+    single = {symbol: whole.pop(symbol) for symbol in RATED}
+    return OwnDerating(**whole, by={symbol: share for symbol, share in single.items() if share is not None})
 
 
 def check_derating(table: Raw, sections: dict[str, Values], findings: Findings) -> None:
@@ -170,6 +178,10 @@ def check_derating(table: Raw, sections: dict[str, Values], findings: Findings) 
     if "derating" in table and not own:
         findings.add(("derating",), "[derating] counts only when [requirements] asks for it", "the word own",
                      'derating = "own"', at_key=True)  # fmt: skip
+    required = sections.get("requirements", {})
+    if "resistor_style" in required and required.get("derating") != MILITARY.name:
+        findings.add(("requirements", "resistor_style"), "only one policy tells styles of resistors apart",
+                     f"the policy {MILITARY.name}", f'derating = "{MILITARY.name}"', at_key=True)  # fmt: skip
 
 
 def tolerances_of(values: Values) -> Tolerances:

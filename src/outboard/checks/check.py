@@ -29,6 +29,8 @@ class Check:
     origin    where the limit comes from
     rest      value at which nothing of the limit is used [SI]
     derating  what a policy took off the limit, in words
+    rating    letter symbol of the rating that the limit is, "P" for a resistor's; "" where it is none
+    silent    figure of the policy that is not at hand: without it nothing passes, yet what exceeds the rating fails
     """
 
     requirement: str
@@ -41,6 +43,8 @@ class Check:
     needs: tuple[Need, ...] = ()
     rest: float = 0.0
     derating: str = ""
+    rating: str = ""
+    silent: str = ""
 
     def margins(self, block: Block) -> tuple[Floats, Floats, Floats]:
         """Value, limit and margin of every lane; margin is negative where the limit is passed."""

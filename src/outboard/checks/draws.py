@@ -107,7 +107,7 @@ class Lot:
 def _undecidable(check: Check, trust: str) -> tuple[str, ...]:
     weak = needs.weak(check.needs) if trust == "limits" else ()
     words = ("only limits are trusted, and this rests on " + ", ".join(weak),) if weak else ()
-    return (*needs.missing(check.needs), *words)
+    return (*needs.missing(check.needs), *filter(None, (check.silent,)), *words)
 
 
 def _bound(tally: Tally) -> float:

@@ -45,7 +45,7 @@ def _at_most(
     found = part.rating(symbol)
     return Check(
         requirement, part.name, measure, needs.value(found), AT_MOST, unit, found.origin if found else UNKNOWN,
-        (needs.rating(part, symbol), *shared), rest,
+        (needs.rating(part, symbol), *shared), rest, rating=symbol,
     )  # fmt: skip
 
 
@@ -91,7 +91,7 @@ def _drain_current(part: DesignPart, shared: Needs) -> Check:
     known = tuple(needs.rating(part, symbol) for symbol in ("I_D", "R_thJC", "T_J"))
     return Check("drain current at case temperature", name, lambda block: np.abs(block.pin_current(name, "drain")),
                  limit, AT_MOST, "A", found.origin if found else UNKNOWN,
-                 (*known, needs.heat_path(part), *shared))  # fmt: skip
+                 (*known, needs.heat_path(part), *shared), rating="I_D")  # fmt: skip
 
 
 def _junction(part: DesignPart, shared: Needs) -> Check:
@@ -111,7 +111,8 @@ def _case_power(part: DesignPart, shared: Needs) -> Check:
     found = part.rating("P_tot")
     known = tuple(needs.rating(part, symbol) for symbol in ("P_tot", "R_thJC", "T_J"))
     return Check("power at case temperature", name, lambda block: block.power(name), limit, AT_MOST, "W",
-                 found.origin if found else UNKNOWN, (*known, needs.heat_path(part), *shared))  # fmt: skip
+                 found.origin if found else UNKNOWN, (*known, needs.heat_path(part), *shared),
+                 rating="P_tot")  # fmt: skip
 
 
 def _regulator(part: DesignPart, shared: Needs) -> Iterator[Check]:
@@ -199,7 +200,7 @@ def _resistor(part: DesignPart, shared: Needs) -> Check:
     if rated is None:
         need = Need(None, f"rated power of {name} is not given")
         return Check("resistor power", name, lambda block: block.power(name), float("nan"), AT_MOST, "W", UNKNOWN,
-                     (need, *shared))  # fmt: skip
+                     (need, *shared), rating="P")  # fmt: skip
 
     def limit(block: Block) -> Floats:
         ambient = block.xs[:, :, -1]
@@ -209,4 +210,4 @@ def _resistor(part: DesignPart, shared: Needs) -> Check:
         return np.asarray(rated.power * np.clip((zero - ambient) / (zero - full), 0.0, 1.0))
 
     return Check("resistor power", name, lambda block: block.power(name), limit, AT_MOST, "W", rated.origin,
-                 (Need(rated.origin), *shared))  # fmt: skip
+                 (Need(rated.origin), *shared), rating="P")  # fmt: skip

@@ -14,8 +14,9 @@ from outboard.constants import ZERO_CELSIUS
 def finding(tally: Tally, trust: str, moved: Sequence[int]) -> Finding:
     """The finding of a tally; `moved` are the axes that matter at the worst corner, strongest first.
 
-    FAIL needs a number and a known limit.  PASS needs every figure, every lane solved and judged.  Where only limits
-    are trusted, a weaker figure leaves either undecided.  Undecided carries no number, since it would be a guess.
+    FAIL needs a number and a known limit; a share that a policy does not tell keeps nothing from failing.  PASS needs
+    every figure, every lane solved and judged.  Where only limits are trusted, a weaker figure leaves either undecided.
+    Undecided carries no number, since it would be a guess.
     """
     check, worst = tally.check, tally.worst
     unknown = needs.missing(check.needs)
@@ -46,6 +47,8 @@ def _open_points(tally: Tally, trust: str, weak: tuple[str, ...]) -> Iterator[st
     """What stands against a PASS although every figure is known."""
     if tally.unsolved:
         yield f"{tally.unsolved} points have no solution"
+    if tally.check.silent:
+        yield tally.check.silent
     if tally.unjudged and not needs.missing(tally.check.needs):
         yield f"at {tally.unjudged} points the limit is not known"
     if tally.worst is None and not tally.unsolved and not tally.unjudged:

@@ -20,7 +20,7 @@ from outboard.arrangements.design import Design
 from outboard.cases.axes import Axis, axes
 from outboard.cases.corners import USUAL, Corners, corners_of, every_choice, swept_loads
 from outboard.checks.check import Check
-from outboard.checks.derating import derated, policy_of
+from outboard.checks.derating import derated
 from outboard.checks.finding import UNDECIDED, Conditions, Finding, Verdict
 from outboard.checks.outcomes import Outcomes
 from outboard.checks.ratings import rating_checks
@@ -175,8 +175,7 @@ def _steady_checks(design: Design) -> Iterator[Check]:
     yield from output_checks(design)
     yield from headroom_checks(design)
     yield from current_checks(design)
-    required = design.brief.requirements
-    policy = policy_of(required.derating, required.own_derating)
+    policy = design.brief.requirements.policy
     for check in rating_checks(design):
         yield derated(check, design.part(check.part or ""), policy)
 

@@ -24,11 +24,15 @@ PER_KELVIN = 0.005
 
 @dataclass(frozen=True, slots=True)
 class CapacitorPolicy:
-    """Share of rated voltage at falling steps: pairs of temperature [K] and share, straight lines between."""
+    """Share of rated voltage at falling steps: pairs of temperature [K] and share, straight lines between.
+
+    remark  what of it is not from the source
+    """
 
     styles: str
     steps: tuple[tuple[float, float], ...]
     source: str = SOURCE
+    remark: str = ""
 
 
 CAPACITORS = (
@@ -38,7 +42,7 @@ CAPACITORS = (
     )),
     CapacitorPolicy("CLR79 wet tantalum", (
         (ZERO_CELSIUS + 70, 0.60), (ZERO_CELSIUS + 90, 0.50), (ZERO_CELSIUS + 110, 0.40),
-    )),
+    ), remark="temperatures taken from the solid one; the source at hand gives the shares alone"),
 )  # fmt: skip
 
 
