@@ -24,6 +24,7 @@ from outboard.arrangements.sizing import Sizing
 from outboard.arrangements.stage_devices import StageParts
 from outboard.arrangements.stage_types import Given, given, is_negative
 from outboard.arrangements.wattages import derated_wattages
+from outboard.arrangements.worst_share import worst_share_remarks
 from outboard.brief import Brief
 
 ARRANGEMENTS: Mapping[str, Arrangement] = MappingProxyType(
@@ -57,7 +58,8 @@ def _sized(known: Given, arrangement: Arrangement) -> Sizing:
         facts=(*core.facts, *limiter.facts, *held, *sagging),
         remarks=(*core.remarks, *limiter.remarks, *about_divider, *about_ballast),
     )
-    return derated_wattages(whole, known.brief)
+    uneven = tuple(worst_share_remarks(known, ends, core))
+    return derated_wattages(replace(whole, remarks=(*whole.remarks, *uneven)), known.brief)
 
 
 def designed(brief: Brief) -> Design:

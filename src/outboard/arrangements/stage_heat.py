@@ -92,6 +92,12 @@ def _path(given: Given, ends: Extremes, key: str) -> _Path:
     return _Path(ends.hot + beside, resistance.value, mount.pad, highest.value)
 
 
+def case_at(given: Given, ends: Extremes, key: str, power: float) -> float:
+    """Case temperature [K] of a device that makes a power [W] beside all others; NoSolution where it is not known."""
+    path = _path(given, ends, key)
+    return path.surroundings + power * path.onward
+
+
 def allowed_device_power(given: Given, ends: Extremes, key: str) -> Worked:
     """Heat [W] that one device may make beside all others, on its sink or in the air; NoSolution when none is left.
 
