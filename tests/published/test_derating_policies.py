@@ -51,3 +51,10 @@ def test_fuse_case(exactly):
     assert 4.0 * share == exactly(0.90)
     with pytest.raises(ValueError, match="no row"):
         derating.fuse_share(20.0)
+
+
+def test_what_is_not_from_the_source_says_so():
+    """A.3.1 as it is at hand gives the wet tantalum's shares without temperatures."""
+    remarks = {row.styles: row.remark for row in derating.CAPACITORS}
+    assert "temperatures taken from the solid one" in remarks["CLR79 wet tantalum"]
+    assert sum(map(bool, remarks.values())) == 1
