@@ -21,7 +21,8 @@ from outboard.explain.gap import EFFECTS
 from outboard.explain.neglect import Box
 from outboard.explain.regime import regime_at
 from outboard.explain.solving import definition_value
-from outboard.report.derive_page import FORMS, page
+from outboard.report.derive_forms import FORMS
+from outboard.report.derive_page import page
 
 ROOT = Path(__file__).resolve().parents[2]
 COMPOUND = ROOT / "examples" / "observatory.toml"
@@ -180,6 +181,12 @@ def test_pages_hold_every_result(compound: Derivation, form: str) -> None:
             ElementTree.fromstring("<math" + piece.split("</math>")[0] + "</math>")
     if form in ("markdown", "latex"):
         assert text.count("{") == text.count("}")
+    assert all(letter in text for letter in ("tolerance box", "left out, one after another", "Elenco"))
+
+
+def test_latex_pages_hold_no_sign_that_a_plain_tex_run_refuses(compound: Derivation) -> None:
+    """Beside ASCII only what LaTeX itself knows in T1: dots and accented letters."""
+    assert {sign for sign in page(compound, "latex") if ord(sign) > 255} <= {"…", "–", "’", "“", "”"}
 
 
 @pytest.mark.parametrize("path", NETWORKS, ids=lambda path: path.stem)

@@ -1,63 +1,31 @@
-"""A derivation as a page: Markdown, LaTeX, HTML with MathML, typst."""
+"""A derivation as a page, in any of the forms: constants, what holds, each result, what small terms cost, sources."""
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from html import escape
+from collections.abc import Iterator
 
 from outboard.explain.asked import Derivation, Result
 from outboard.explain.expression import Expression, Sign
-from outboard.explain.neglect import in_words
 from outboard.explain.solving import definition_value
-from outboard.explain.writing import LATEX, MATHML, TYPST, Notation, written
+from outboard.explain.writing import written
 from outboard.formulas.written import written as number
-from outboard.report.derive_result import at_most, difference_words, inverse_words, share
-from outboard.report.derive_text import definitions, laws
+from outboard.report.derive_forms import FORMS, Form
+from outboard.report.derive_result import (
+    ERRORS,
+    HAND,
+    IN_ORDER,
+    SHARES,
+    at_most,
+    coincides_words,
+    difference_words,
+    inverse_words,
+    left_out_together,
+    percent,
+    share,
+    signed,
+)
+from outboard.report.derive_text import definitions, laws, letters_used, sources_of
+from outboard.report.words import listed
 
-
-@dataclass(frozen=True, slots=True)
-class Form:
-    """How a page is put together in one language."""
-
-    notation: Notation
-    opening: Callable[[str], str]
-    heading: Callable[[str], str]
-    text: Callable[[str], str]
-    formula: Callable[[str], str]
-    closing: str
-
-
-def _plain(text: str) -> str:
-    return text
-
-
-def _tex(text: str) -> str:
-    for sign, instead in (("\\", r"\textbackslash{}"), ("%", r"\%"), ("_", r"\_"), ("&", r"\&"), ("#", r"\#"),
-                          ("Ω", r"$\Omega$"), ("−", "$-$"), ("≤", r"$\leq$"), ("·", r"$\cdot$"), ("µ", r"$\mu$"),
-                          ("Δ", r"$\Delta$"), ("∞", r"$\infty$"), ("→", r"$\to$")):  # fmt: skip
-        text = text.replace(sign, instead)
-    return text
-
-
-def _typ(text: str) -> str:
-    for sign in "\\_*#$@<`":
-        text = text.replace(sign, "\\" + sign)
-    return text
-
-
-FORMS = {
-    "markdown": Form(LATEX, lambda t: f"# {t}\n", lambda t: f"\n## {t}\n", lambda t: f"\n{t}\n",
-                     lambda f: f"\n$${f}$$\n", ""),
-    "latex": Form(LATEX, lambda t: "\\documentclass{article}\n\\usepackage{amsmath}\n\\begin{document}\n"
-                  f"\\section*{{{_tex(t)}}}\n", lambda t: f"\\subsection*{{{_tex(t)}}}\n", lambda t: f"{_tex(t)}\n\n",
-                  lambda f: f"\\[{f}\\]\n", "\\end{document}\n"),
-    "html": Form(MATHML, lambda t: '<!doctype html>\n<html lang="en"><meta charset="utf-8">'
-                 f"<title>{escape(t)}</title>\n<h1>{escape(t)}</h1>\n",
-                 lambda t: f"<h2>{escape(t)}</h2>\n", lambda t: f"<p>{escape(t)}</p>\n",
-                 lambda f: f'<math display="block"><mrow>{f}</mrow></math>\n', "</html>\n"),
-    "typst": Form(TYPST, lambda t: f"= {_typ(t)}\n", lambda t: f"\n== {_typ(t)}\n", lambda t: f"\n{_typ(t)}\n",
-                  lambda f: f"\n$ {f} $\n", ""),
-}  # fmt: skip
-"""Every form by its word."""
+CONSTANT = "Constant base-emitter voltages and constant gains, an ideal regulator"
 
 
 def page(derivation: Derivation, form: str) -> str:
@@ -66,64 +34,120 @@ def page(derivation: Derivation, form: str) -> str:
 
 
 def _pieces(derivation: Derivation, form: Form) -> Iterator[str]:
-    yield form.opening(derivation.title or "Derivation")
+    yield form.opening(form.plain(derivation.title or "Derivation"))
     doing = ", ".join(f"{name} {words}" for name, words in derivation.doing)
-    yield form.text(f"Constant base-emitter voltages and gains. {doing}.")
-    for event in (*derivation.loads, *derivation.inputs[:1]):
-        yield form.text(f"{event.event} at {number(event.at, event.letter[0].replace('I', 'A'))}:")
-        if event.formula is not None:
-            yield form.formula(_equation(form.notation, event.letter, event.formula))
+    yield form.paragraph(form.prose(f"{CONSTANT}. Here: {doing}."))
+    yield from _constants(derivation, form)
+    yield from _events(derivation, form)
     yield form.heading("What holds")
     for entry in definitions(derivation):
-        yield form.formula(_equation(form.notation, entry.name, definition_value(entry)))
+        yield form.formula(_equation(form, entry.name, definition_value(entry)))
     for line in laws(derivation):
-        yield form.formula(written(line.left, form.notation) + form.notation.equal + written(line.right, form.notation))
+        yield form.paragraph(form.prose(f"{_sentence(line.about)}:"))
+        yield form.formula(_line(form, line.left, line.right))
     for result in derivation.results:
         yield from _result(result, form)
+    for note in derivation.notes:
+        yield form.paragraph(form.prose(note))
+    for text in sources_of(derivation):
+        yield form.paragraph(form.plain(text))
     yield form.closing
 
 
-def _equation(notation: Notation, name: str, *sides: Expression) -> str:
-    return notation.equal.join([notation.letter(name), *(written(side, notation) for side in sides)])
+def _constants(derivation: Derivation, form: Form) -> Iterator[str]:
+    rows = []
+    for letter in letters_used(derivation):
+        span = f"{number(letter.least, letter.unit, 3)} … {number(letter.most, letter.unit, 3)}"
+        rows.append([form.inline(form.notation.letter(letter.name)), form.plain(number(letter.value, letter.unit)),
+                     form.plain(span) if letter.varies else "",
+                     form.prose(f"{letter.meaning}; {letter.origin}")])  # fmt: skip
+    yield form.table(("", "value", "tolerance box", ""), rows, (0.1, 0, 0.25, 0.45))
+
+
+def _events(derivation: Derivation, form: Form) -> Iterator[str]:
+    """Along the load, then the first on the way down from the input voltage."""
+    for event in derivation.loads:
+        yield form.paragraph(form.prose(f"{event.event} at a load of {number(event.at, 'A')}:"))
+        if event.formula is not None:
+            yield form.formula(_equation(form, event.letter, event.formula))
+    for event in derivation.inputs[:1]:
+        yield form.paragraph(form.prose(f"{event.event} at an input of {number(event.at, 'V')}:"))
+        if event.formula is not None:
+            yield form.formula(_equation(form, event.letter, event.formula))
+
+
+def _equation(form: Form, name: str, side: Expression) -> str:
+    return form.notation.letter(name) + form.notation.equal + written(side, form.notation)
+
+
+def _line(form: Form, left: Expression, right: Expression) -> str:
+    return written(left, form.notation) + form.notation.equal + written(right, form.notation)
 
 
 def _result(result: Result, form: Form) -> Iterator[str]:
-    n = form.notation
-    yield form.heading(f"{result.name}, {result.meaning}: {number(result.value, result.unit)}")
+    yield form.heading(form.prose(f"{result.name}, {result.meaning}: {number(result.value, result.unit)}"))
+    if result.substitutions:
+        yield form.paragraph("Put in:")
     for line in result.substitutions:
-        yield form.formula(written(line.left, n) + n.equal + written(line.right, n))
+        yield form.formula(_line(form, line.left, line.right))
     if result.gain is not None:
-        yield form.formula(_equation(n, result.gain.name, result.gain.expression))
-    yield form.text("Exact:")
-    yield form.formula(_equation(n, result.name, result.exact))
+        yield form.paragraph(form.prose(f"{_sentence(result.gain.meaning)}:"))
+        yield form.formula(_equation(form, result.gain.name, result.gain.expression))
+    yield form.paragraph("Exact:")
+    yield form.formula(_equation(form, result.name, result.exact))
     if not isinstance(result.told, Sign) and result.told != result.exact:
-        yield form.text("The same, from its main terms:")
-        yield form.formula(_equation(n, result.name, result.told))
+        yield form.paragraph("The same, from its main terms:")
+        yield form.formula(_equation(form, result.name, result.told))
     for found in result.coincides:
-        without = f", with {', '.join(found.left_out)} left out" if found.left_out else ""
-        yield form.text(f"{found.ours} coincides{without} with {found.published.text} [{found.published.source}].")
-    for step in result.neglects:
-        term, _ = in_words(step)
-        yield form.text("Leaving out also")
-        yield form.formula(written(term, n))
-        yield form.text(f"the error is {share(step.error)} here, at most {at_most(step.bound)} over the tolerance box:")
-        yield form.formula(_equation(n, result.name, step.expression))
-    if result.shortest is not None:
-        yield form.text(f"Good to {share(result.shortest.within).lstrip('+')} over the tolerance box:")
-        yield form.formula(_equation(n, result.name, result.shortest.expression))
+        yield form.paragraph(form.prose(f"{found.ours} {coincides_words(found)}"))
+    yield from _neglects(result, form)
     yield from _more(result, form)
+
+
+def _neglects(result: Result, form: Form) -> Iterator[str]:
+    rows = [[form.prose(listed(words)), form.inline(_equation(form, result.name, step.expression)),
+             form.plain(share(step.error)), form.plain(at_most(step.bound))]
+            for words, step in left_out_together(result)]  # fmt: skip
+    if rows:
+        heads = ("left out, one after another", "what remains", "here", form.plain("in the box ≤"))
+        yield form.table(heads, rows, (0.22, 0.46, 0, 0))
+        yield form.paragraph(form.plain(f"{_sentence(ERRORS)}."))
+    if result.shortest is not None:
+        yield form.paragraph(form.plain(f"Good to {percent(result.shortest.within)} over the whole tolerance box:"))
+        yield form.formula(_equation(form, result.name, result.shortest.expression))
+    if result.solved_value is not None:
+        yield form.paragraph(form.plain(f"The full solution gives {number(result.solved_value, result.unit)}."))
 
 
 def _more(result: Result, form: Form) -> Iterator[str]:
     for slope in result.sensitivities:
         if slope.formula is not None:
-            yield form.text(f"By {slope.letter}, {slope.relative:+.3g} % per %:")
+            yield form.paragraph(form.prose(f"By {slope.letter}, {slope.relative:+.3g} % per %:"))
             yield form.formula(written(slope.formula, form.notation))
     if result.inverse is not None:
-        yield form.text("; ".join(inverse_words(result)))
+        for text in inverse_words(result):
+            yield form.paragraph(form.prose(text))
     if result.difference is not None:
-        yield form.text("; ".join(difference_words(result)))
+        for text in difference_words(result):
+            yield form.paragraph(form.prose(_sentence(text)))
     if result.gap is not None:
-        steps = "; ".join(f"{step.words}: {number(step.change, result.unit, 3)}" for step in result.gap.steps)
-        hand, solved = number(result.gap.hand, result.unit), number(result.gap.solved, result.unit)
-        yield form.text(f"From {hand} by hand to {solved} solved: {steps}.")
+        yield from _gap(result, form)
+
+
+def _gap(result: Result, form: Form) -> Iterator[str]:
+    gap = result.gap
+    assert gap is not None
+    rows = [[HAND, "", number(gap.hand, gap.unit), ""]]
+    for step in gap.steps:
+        shared = signed(gap.shares[step.effect], gap.unit) if gap.shares is not None else ""
+        rows.append([step.words, signed(step.change, gap.unit), number(step.value, gap.unit), shared])
+    columns = 4 if gap.shares is not None else 3
+    cells = [[form.prose(cell) for cell in row[:columns]] for row in rows]
+    yield form.table(("", "adds", "leads to", "in any order")[:columns], cells, (0.55, 0, 0, 0)[:columns])
+    yield form.paragraph(f"{_sentence(IN_ORDER)}.")
+    if gap.shares is not None:
+        yield form.paragraph(f"{_sentence(SHARES)}.")
+
+
+def _sentence(text: str) -> str:
+    return text[0].upper() + text[1:]

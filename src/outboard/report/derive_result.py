@@ -9,7 +9,6 @@ from outboard.explain.asked import Coincides, Derivation, Result
 from outboard.explain.bounds import Bound
 from outboard.explain.expression import ZERO, Expression, Sign, Sum, put_for, value
 from outboard.explain.forms import with_name
-from outboard.explain.gap import EFFECTS
 from outboard.explain.neglect import Neglect, in_words
 from outboard.explain.writing import equation
 from outboard.explain.writing import written as formula
@@ -20,6 +19,11 @@ from outboard.report.words import listed
 
 UNSEEN = 1e-6
 """Errors below this are not told apart."""
+
+ERRORS = "here: the error at this point; in the box: the most it can be there; both with all lines above left out too"
+HAND = "hand algebra, no quiescent current"
+IN_ORDER = "each line switches one effect on, in this order; the steps add up to the whole difference"
+SHARES = "in any order: the change averaged over all orders; they add up to the same"
 
 LONGEST = 24
 """Signs that a term may have to be named in full."""
@@ -40,11 +44,11 @@ def write_result(plate: Plate, derivation: Derivation, result: Result) -> None:
         plate.say(Text.assemble(("the same:  ", QUIET), equation(result.name, _with_gain(result, result.told))), 4)
     for found in result.coincides:
         if found.ours == result.name:
-            plate.quietly(_coincides(found), 4)
+            plate.quietly(coincides_words(found), 4)
     _write_neglects(plate, result)
     for found in result.coincides:
         if found.ours.startswith(f"{result.name} ≈"):
-            plate.quietly(f"{found.ours}: {_coincides(found)}", 4)
+            plate.quietly(f"{found.ours}: {coincides_words(found)}", 4)
     if result.solved_value is not None:
         off = f"; by hand {share(result.value / result.solved_value - 1.0)}" if result.solved_value else ""
         plate.quietly(f"the full solution gives {written(result.solved_value, result.unit)}{off}", 4)
@@ -83,7 +87,8 @@ def source_of(coincides: Sequence[Coincides], ours: str) -> str:
     return next((f"  [{found.published.source}]" for found in coincides if found.ours == ours), "")
 
 
-def _coincides(found: Coincides) -> str:
+def coincides_words(found: Coincides) -> str:
+    """Which published formula says the same, and what it does not count."""
     left_out = f", with {listed(found.left_out)} left out" if found.left_out else ""
     return f"coincides{left_out}{',' if left_out else ''} with {found.published.text}  [{found.published.source}]"
 
@@ -93,16 +98,13 @@ def _write_neglects(plate: Plate, result: Result) -> None:
         plate.quietly("too many terms to look for small ones; parts that are alike would make it short", 4)
     if not result.neglects:
         return
-    rows: list[list[Cell]] = []
-    words: list[str] = []
-    for step, following in zip_longest(result.neglects, result.neglects[1:]):
-        words.append(_left_out(step))
-        if following is not None and following.bound.most < UNSEEN:
-            continue  # what costs nothing that could be shown goes in one line
-        rows.append([listed(words), equation(result.name, step.expression), share(step.error), at_most(step.bound)])
-        words = []
+    rows: list[list[Cell]] = [
+        [listed(words), equation(result.name, step.expression), share(step.error), at_most(step.bound)]
+        for words, step in left_out_together(result)
+    ]
     plate.say()
     plate.table(("left out, one after another", "what remains", "here", "in the box ≤"), rows, figures=(2, 3))
+    plate.quietly(ERRORS, 4)
     if result.shortest is not None:
         short = result.shortest
         if short.bound.most == 0.0 and short.expression == result.told:
@@ -113,6 +115,17 @@ def _write_neglects(plate: Plate, result: Result) -> None:
             plate.quietly(f"here {share(short.error)}, in the box at most {at_most(short.bound)}", 4)
         if result.good_from is not None and short.expression != result.told and short.bound.most > 0.0:
             plate.quietly(f"it keeps that for every load from {written(result.good_from, 'A', 3)} on", 4)
+
+
+def left_out_together(result: Result) -> Iterator[tuple[list[str], Neglect]]:
+    """The terms of each line of neglects in words, and the step that ends it."""
+    words: list[str] = []
+    for step, following in zip_longest(result.neglects, result.neglects[1:]):
+        words.append(_left_out(step))
+        if following is not None and following.bound.most < UNSEEN:
+            continue  # what costs nothing that could be shown goes in one line
+        yield words, step
+        words = []
 
 
 def _left_out(step: Neglect) -> str:
@@ -144,7 +157,7 @@ def _write_slopes(plate: Plate, result: Result) -> None:
     for slope in result.sensitivities:
         text = formula(slope.formula) if slope.formula is not None else "too long to be read"
         rows.append([f"∂{result.name}/∂{slope.letter}", text, f"{slope.relative:+.3g}".replace("-", MINUS),
-                     _signed(slope.swing, result.unit)])  # fmt: skip
+                     signed(slope.swing, result.unit)])  # fmt: skip
     plate.say()
     plate.table(("", "", "% per %", "least to most"), rows, figures=(2, 3))
 
@@ -170,9 +183,9 @@ def difference_words(result: Result) -> Iterator[str]:
     """The same quantity of the other design, and what the difference comes from."""
     found = result.difference
     assert found is not None
-    yield f"beside it:  {equation(result.name, found.other)} = {written(found.other_value, result.unit)}"
+    yield f"the other design:  {equation(result.name, found.other)} = {written(found.other_value, result.unit)}"
     change = written(found.other_value - found.own_value, result.unit)
-    yield f"difference:  {equation('Δ' + result.name, found.difference)} = {change}"
+    yield f"its difference:  {equation('Δ' + result.name, found.difference)} = {change}"
     if found.primed:
         yield f"{listed(found.primed)}: the other design's values"
 
@@ -181,18 +194,19 @@ def _write_gap(plate: Plate, result: Result) -> None:
     gap = result.gap
     assert gap is not None
     heads = ("", "adds", "leads to") + (("in any order",) if gap.shares is not None else ())
-    rows: list[list[Cell]] = [["hand algebra, no quiescent current", "", written(gap.hand, gap.unit)]]
+    rows: list[list[Cell]] = [[HAND, "", written(gap.hand, gap.unit)]]
     for step in gap.steps:
-        row: list[Cell] = [EFFECTS[step.effect], _signed(step.change, gap.unit), written(step.value, gap.unit)]
-        rows.append(row + ([_signed(gap.shares[step.effect], gap.unit)] if gap.shares is not None else []))
+        row: list[Cell] = [step.words, signed(step.change, gap.unit), written(step.value, gap.unit)]
+        rows.append(row + ([signed(gap.shares[step.effect], gap.unit)] if gap.shares is not None else []))
     plate.say()
     plate.table(heads, [row + [""] * (len(heads) - len(row)) for row in rows], figures=(1, 2, 3))
-    plate.quietly("each line switches one effect on, in this order; the steps add up to the whole difference", 4)
+    plate.quietly(IN_ORDER, 4)
     if gap.shares is not None:
-        plate.quietly("in any order: the change averaged over all orders; they add up to the same", 4)
+        plate.quietly(SHARES, 4)
 
 
-def _signed(number: float, unit: str) -> str:
+def signed(number: float, unit: str) -> str:
+    """A change, its sign always written."""
     text = written(number, unit, 3)
     return text if text.startswith(MINUS) or number == 0.0 else f"+{text}"
 

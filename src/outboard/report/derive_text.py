@@ -1,12 +1,13 @@
 """A derivation in words and formulas: what conducts, how it follows, what small things cost."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from rich.text import Text
 
 from outboard.explain.asked import Derivation
 from outboard.explain.boundaries import Boundary
 from outboard.explain.expression import names
+from outboard.explain.letters import Letter
 from outboard.explain.solving import Definition, Line, definition_value
 from outboard.explain.writing import equation
 from outboard.explain.writing import written as formula
@@ -34,13 +35,19 @@ def write(plate: Plate, derivation: Derivation) -> None:
     for result in derivation.results:
         plate.hairline()
         write_result(plate, derivation, result)
-    keys = sorted({found.published.source for result in derivation.results for found in result.coincides})
-    if keys:
+    cited = list(sources_of(derivation))
+    if cited:
         plate.hairline()
-    for key in keys:
-        plate.quietly(f"[{key}]  {source(key).citation}")
+    for text in cited:
+        plate.quietly(text)
     for note in derivation.notes:
         plate.say(note)
+
+
+def sources_of(derivation: Derivation) -> Iterator[str]:
+    """Every document that a formula coincides with."""
+    for key in sorted({found.published.source for result in derivation.results for found in result.coincides}):
+        yield f"[{key}]  {source(key).citation}"
 
 
 def _write_boundaries(plate: Plate, derivation: Derivation) -> None:
@@ -51,7 +58,7 @@ def _write_boundaries(plate: Plate, derivation: Derivation) -> None:
         rows.append([Text("●"), written(derivation.load, "A"), "this point", ""])
         plate.table(("", "load", "", ""), rows)
         if not derivation.loads or derivation.loads[-1].part == "" or "starts" in derivation.loads[-1].event:
-            plate.quietly(f"nothing else changes over up to {written(derivation.load_end, 'A', 3)}, in this model")
+            plate.quietly(f"nothing else changes up to {written(derivation.load_end, 'A', 3)}, in this model")
     for event in derivation.inputs[:1]:
         lowest = "drops out" in event.event or "saturates" in event.event
         heading = "lowest input" if lowest else "as the input falls, first at"
@@ -82,14 +89,18 @@ def _event(number: int, event: Boundary) -> list[Cell]:
 
 
 def _write_letters(plate: Plate, derivation: Derivation) -> None:
-    used = _used(derivation)
     rows: list[list[Cell]] = []
-    for letter in derivation.letters.values():
-        if letter.name in used:
-            span = f"{written(letter.least, letter.unit, 3)} … {written(letter.most, letter.unit, 3)}"
-            rows.append([letter.name, written(letter.value, letter.unit), span if letter.varies else "",
-                         Text(f"{letter.meaning}; {letter.origin}", style=QUIET)])  # fmt: skip
+    for letter in letters_used(derivation):
+        span = f"{written(letter.least, letter.unit, 3)} … {written(letter.most, letter.unit, 3)}"
+        rows.append([letter.name, written(letter.value, letter.unit), span if letter.varies else "",
+                     Text(f"{letter.meaning}; {letter.origin}", style=QUIET)])  # fmt: skip
     plate.table(("", "value", "tolerance box", ""), rows)
+
+
+def letters_used(derivation: Derivation) -> list[Letter]:
+    """The constants that stand in any formula of the derivation."""
+    used = _used(derivation)
+    return [letter for letter in derivation.letters.values() if letter.name in used]
 
 
 def _used(derivation: Derivation) -> set[str]:
