@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
+from outboard.arrangements import designed
+from outboard.brief import read_text
 from outboard.cli.program import program
 from outboard.dossier import opened
 from outboard.explain.asked import Asked, Derivation
@@ -18,6 +20,7 @@ from outboard.explain.deadline import TooLong, within
 from outboard.explain.derivation import derived
 from outboard.explain.expression import names, value
 from outboard.explain.gap import EFFECTS
+from outboard.explain.idealised import NotByHand
 from outboard.explain.neglect import Box
 from outboard.explain.regime import regime_at
 from outboard.explain.solving import definition_value
@@ -182,6 +185,22 @@ def test_pages_hold_every_result(compound: Derivation, form: str) -> None:
     if form in ("markdown", "latex"):
         assert text.count("{") == text.count("}")
     assert all(letter in text for letter in ("tolerance box", "left out, one after another", "Elenco"))
+
+
+def test_a_transistor_without_base_current_does_not_saturate() -> None:
+    """A sense transistor that is off leaves a light load alone, however little stands across it."""
+    limited = BYPASS.read_text(encoding="utf-8").replace("[stage]\n", '[stage]\nlimiter = "BD140"\nlimit = "4 A"\n')
+    found = derived(designed(read_text(limited, "limited.toml")), Asked(("I_REG", "I_CQS"), load=0.03))
+    regulator, sense = found.results
+    assert sense.value == pytest.approx(0.0, abs=1e-12)
+    assert regulator.solved_value is not None and regulator.value == pytest.approx(regulator.solved_value, rel=0.01)
+    assert not any("saturation" in event.event for event in found.loads)
+
+
+def test_a_mosfet_is_refused_with_what_to_do_instead() -> None:
+    text = BYPASS.read_text(encoding="utf-8").replace('"bypass"', '"pmos"').replace("TIP2955", "IRF9540N")
+    with pytest.raises(NotByHand, match=r"Q1 is a mosfet: .* solve"):
+        derived(designed(read_text(text, "pmos.toml")), Asked())
 
 
 def test_latex_pages_hold_no_sign_that_a_plain_tex_run_refuses(compound: Derivation) -> None:

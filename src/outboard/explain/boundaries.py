@@ -66,7 +66,7 @@ def _next(
         return None
     best: tuple[float, Switch, Margin] | None = None
     for switch in ideal.switches:
-        for margin in switch.states[point.regime[switch.name]].margins:
+        for margin in switch.margins(point.regime):
             first, last = here.read(margin.row), there.read(margin.row)
             if last >= 0.0 or last >= first:
                 continue

@@ -3,7 +3,7 @@
 Every device has switches; each state of a switch is one equation and the conditions (margins) under which it holds.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from outboard.explain.alike import Twins
@@ -13,11 +13,15 @@ from outboard.explain.rows import Row
 
 @dataclass(frozen=True, slots=True)
 class Margin:
-    """What must not become negative while a state lasts, the state that follows if it does, and the event in words."""
+    """What must not become negative while a state lasts, the state that follows if it does, and the event in words.
+
+    `under` is another switch and its state without which the margin means nothing: no base current, no saturation.
+    """
 
     row: Row
     then: str
     event: str
+    under: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +41,12 @@ class Switch:
     part: str
     states: Mapping[str, State]
     usual: str
+
+    def margins(self, regime: Mapping[str, str]) -> Iterator[Margin]:
+        """What must hold of this switch in a regime."""
+        for margin in self.states[regime[self.name]].margins:
+            if margin.under is None or regime[margin.under[0]] == margin.under[1]:
+                yield margin
 
 
 @dataclass(frozen=True, slots=True)

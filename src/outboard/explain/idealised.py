@@ -16,6 +16,14 @@ AT_REST = ("capacitor", "thermal_resistance", "thermal_capacitance")
 """Kinds that carry no current at rest."""
 
 
+NO_MODEL = "hand algebra has no constant model for it"
+WITHOUT = {
+    "mosfet": "its drain current goes with the square of the gate voltage, which no constants describe; derive knows "
+    "stages of bipolar transistors, and the command solve gives this one in full",
+}
+"""Why a kind has no constant model, and what to do instead."""
+
+
 class NotByHand(OutboardError):
     """The network holds a part for which hand algebra has no constant model."""
 
@@ -83,7 +91,8 @@ def idealised(
         if part.part.kind in AT_REST:
             continue
         if part.part.kind not in KINDS:
-            raise NotByHand(f"{part.name} is a {part.part.kind}: hand algebra has no constant model for it")
+            kind = part.part.kind
+            raise NotByHand(f"{part.name} is a {kind.replace('_', ' ')}: {WITHOUT.get(kind, NO_MODEL)}")
         KINDS[part.part.kind](b, part)
     nets = dict.fromkeys(at for part in parts if not part.part.kind.startswith("thermal")
                          for at in part.part.pins.values() if at != GROUND)  # fmt: skip
@@ -199,8 +208,11 @@ def _bipolar(b: Builder, part: DesignPart) -> None:
         collector = less(collector, lost)
         level = b.letter(f"V_CE,sat{k}", figures["saturation_voltage"], "V", f"saturation voltage of {first}")
         spare = less(v_ce, constant(1.0, level))
-        free = State(lost, (Margin(spare, "saturated", f"{part.name} saturates"),), "")
-        full = State(spare, (Margin(lost, "free", f"{part.name} leaves saturation"),), "saturated")
+        conducts, rests = ((f"{part.name} base", state) for state in ("on", "off"))
+        leaves = f"{part.name} leaves saturation"
+        free = State(lost, (Margin(spare, "saturated", f"{part.name} saturates", conducts),), "")
+        ends = (Margin(lost, "free", leaves), Margin(times(lost, -1.0), "free", leaves, rests))
+        full = State(spare, ends, "saturated")
         if twin is not None:
             free = State(less(lost, of(f"lost:{twin}")), (), "")
         states = {"free": free} if twin is not None else {"free": free, "saturated": full}

@@ -81,7 +81,7 @@ def broken(ideal: Ideal, point: Point) -> list[tuple[float, Switch, Margin]]:
     """Conditions that a point does not keep, the worst first."""
     found = []
     for switch in ideal.switches:
-        for margin in switch.states[point.regime[switch.name]].margins:
+        for margin in switch.margins(point.regime):
             worth, size = point.read(margin.row), point.size(margin.row)
             if worth < -max(SLACK * size, 1e-13):
                 found.append((worth / max(size, 1e-12), switch, margin))

@@ -198,7 +198,8 @@ class Symbols:
             self.tidy.letters[self.tidy.letters.index(name)] = shown
         else:
             shown, handed = name, ""
-        self.definitions[shown] = Definition(shown, letter, resistor, voltage, f"Q{handed}" if handed else "")
+        to = self.ideal.quantities.get(f"I_C{handed}") if handed else None
+        self.definitions[shown] = Definition(shown, letter, resistor, voltage, to.part if to is not None else handed)
         return current * turned
 
     def solved(self, wanted: Row, name: str = WANTED, seconds: float = MOST_SECONDS) -> Solved:

@@ -74,7 +74,8 @@ def _tex_table(heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequ
 def _html_table(heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[float]) -> str:
     def line(cells: Sequence[str], tag: str) -> str:
         sides = ("" if width else ' class="figure"' for width in widths)
-        return "<tr>" + "".join(f"<{tag}{side}>{cell}</{tag}>" for cell, side in zip(cells, sides, strict=True)) + "</tr>"
+        inside = "".join(f"<{tag}{side}>{cell}</{tag}>" for cell, side in zip(cells, sides, strict=True))
+        return f"<tr>{inside}</tr>"
 
     return "<table>\n" + "\n".join([line(heads, "th"), *(line(cells, "td") for cells in rows)]) + "\n</table>\n"
 
@@ -100,7 +101,7 @@ _HTML_OPENING = """<!doctype html>
 <html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">
 <style>
 body { max-width: 60rem; margin: 2rem auto; padding: 0 1rem; font: 1rem/1.5 serif }
-math[display=block] { margin: 0.7rem 0; overflow-x: auto }
+.formula { overflow: auto hidden; padding: 0.3rem 0 }
 table { border-collapse: collapse } th, td { padding: 0.2rem 0.8rem 0.2rem 0; text-align: left; vertical-align: top }
 th { border-bottom: thin solid } .figure { text-align: right; white-space: nowrap }
 </style>
@@ -114,8 +115,9 @@ FORMS = {
                   lambda f: f"\\[\\fitted{{{f}}}\\]\n", _tex_table, "\\end{document}\n"),
     "html": Form(MATHML, escape, lambda f: f"<math><mrow>{f}</mrow></math>",
                  lambda t: f"{_HTML_OPENING}<title>{t}</title>\n<h1>{t}</h1>\n", lambda t: f"<h2>{t}</h2>\n",
-                 lambda t: f"<p>{t}</p>\n", lambda f: f'<math display="block"><mrow>{f}</mrow></math>\n', _html_table,
-                 "</html>\n"),
+                 lambda t: f"<p>{t}</p>\n",
+                 lambda f: f'<div class="formula"><math display="block"><mrow>{f}</mrow></math></div>\n',
+                 _html_table, "</html>\n"),
     "typst": Form(TYPST, _typ, lambda f: f"${f}$", lambda t: f"= {t}\n", lambda t: f"\n== {t}\n",
                   lambda t: f"\n{t}\n", lambda f: f"\n$ {f} $\n", _typst_table, ""),
 }  # fmt: skip
