@@ -66,6 +66,9 @@ def multiplied(*factors: Expression) -> Expression:
         for piece in factor.factors if isinstance(factor, Product) else (factor,):
             if isinstance(piece, Number):
                 number *= piece.value
+            elif isinstance(piece, Sum) and all(is_negative(term) for term in piece.terms):
+                number, piece = -number, negative(piece)  # −(a + b) is read more easily than (−a − b)
+                flat.append(piece)
             else:
                 flat.append(piece)
     if number == 0.0:

@@ -208,11 +208,7 @@ def _bipolar(b: Builder, part: DesignPart) -> None:
         collector = less(collector, lost)
         level = b.letter(f"V_CE,sat{k}", figures["saturation_voltage"], "V", f"saturation voltage of {first}")
         spare = less(v_ce, constant(1.0, level))
-        conducts, rests = ((f"{part.name} base", state) for state in ("on", "off"))
-        leaves = f"{part.name} leaves saturation"
-        free = State(lost, (Margin(spare, "saturated", f"{part.name} saturates", conducts),), "")
-        ends = (Margin(lost, "free", leaves), Margin(times(lost, -1.0), "free", leaves, rests))
-        full = State(spare, ends, "saturated")
+        free, full = _saturation(part, lost, spare)
         if twin is not None:
             free = State(less(lost, of(f"lost:{twin}")), (), "")
         states = {"free": free} if twin is not None else {"free": free, "saturated": full}
@@ -232,6 +228,22 @@ def _bipolar(b: Builder, part: DesignPart) -> None:
     for letter, pin, row, words in (("C", "collector", collector, "collector"), ("B", "base", base, "base"),
                                     ("E", "emitter", emitter, "emitter")):  # fmt: skip
         b.ask(f"I_{letter}{own}", row, "A", f"{words} current of {part.name}", part.name, pin)
+
+
+def _saturation(part: DesignPart, lost: Row, spare: Row) -> tuple[State, State]:
+    """Free and saturated.  Without base current a device is free, whatever stands across it.
+
+    The constant-gain part is defined otherwise: its collector keeps its saturation voltage with or without base current,
+    and its algebra follows its definition.
+    """
+    by_definition = part.part.model == "constant_gain"
+    conducts = None if by_definition else (f"{part.name} base", "on")
+    leaves = f"{part.name} leaves saturation"
+    ends = [Margin(lost, "free", leaves)]
+    if not by_definition:
+        ends.append(Margin(times(lost, -1.0), "free", leaves, (f"{part.name} base", "off")))
+    free = State(lost, (Margin(spare, "saturated", f"{part.name} saturates", conducts),), "")
+    return free, State(spare, tuple(ends), "saturated")
 
 
 KINDS: Mapping[str, Callable[[Builder, DesignPart], None]] = {
