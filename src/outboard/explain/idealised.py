@@ -233,8 +233,8 @@ def _bipolar(b: Builder, part: DesignPart) -> None:
 def _saturation(part: DesignPart, lost: Row, spare: Row) -> tuple[State, State]:
     """Free and saturated.  Without base current a device is free, whatever stands across it.
 
-    The constant-gain part is defined otherwise: its collector keeps its saturation voltage with or without base current,
-    and its algebra follows its definition.
+    The constant-gain part is defined otherwise: its collector keeps its saturation voltage with or without base
+    current, and its algebra follows its definition.
     """
     by_definition = part.part.model == "constant_gain"
     conducts = None if by_definition else (f"{part.name} base", "on")
