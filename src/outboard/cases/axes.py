@@ -1,13 +1,17 @@
 """Along what a design can differ from its usual self, as independent axes with named ends.
 
 Devices of one type in parallel come from one batch or not: either all lie at the same end, or one of them lies
-apart from the rest.  That covers what sharing can suffer without trying every mixture.
+apart from the rest.  That covers what sharing can suffer without trying every mixture.  Of devices that are alike the
+first stands for any of them; those that are not are set apart in turn.
+
+Some options are for a second look only: they are tried with what was worst without them.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from outboard.arrangements.design import Design, DesignPart
+from outboard.cases.alike import Group, apart, ballast, parallel_groups
 from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.identify import Spread
 from outboard.parts.records import Origin
@@ -18,11 +22,16 @@ Address = tuple[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One place on an axis: its word, the numbers that belong to it, and where they come from."""
+    """One place on an axis: its word, the numbers that belong to it, and where they come from.
+
+    second_look   it is not combined with everything, only tried with the corners that were worst (WORST), or with
+                  those where something was short (SHORT)
+    """
 
     word: str
     values: Mapping[Address, float]
     origins: tuple[Origin, ...] = ()
+    second_look: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +43,9 @@ class Axis:
     parts: tuple[str, ...]
 
 
+WORST, SHORT = "worst", "short"
+"""Which corners get a second look with an option."""
+
 BLOCKING = ("reverse diode", "output diode")
 """Roles of diodes that block in every case that is judged: how their forward voltages differ moves nothing."""
 
@@ -44,14 +56,14 @@ OPPOSED = ("divider", "foldback divider")
 """Roles of resistors that work as a ratio: one of a pair is tried high while the other is low."""
 
 WEAK = ("drop-out", "limit", "quiescent current")
-"""Axes of a regulator that move together: a weak one drops out early, limits early and draws much."""
+"""Axes of a regulator that move together: a weak one drops out early, limits early and draws much.
+
+A weak one that comes into its limit drops out no further: its output gives way instead.  So where something is short,
+one that drops out early but limits late is tried too: it carries on, with less left for it than any other."""
 
 
 TRANSISTOR = {"bipolar": ("gain", "V_BE"), "mosfet": ("threshold", "on-resistance")}
 """Axes along which transistors of each kind differ one by one; leakage goes together."""
-
-SHARED_PINS = {"bipolar": ("base", "collector"), "mosfet": ("gate", "drain")}
-"""Pins whose nets transistors in parallel have in common."""
 
 
 def axes(design: Design) -> tuple[Axis, ...]:
@@ -59,7 +71,7 @@ def axes(design: Design) -> tuple[Axis, ...]:
     found: list[Axis] = []
     for group in parallel_groups(design.parts):
         names = TRANSISTOR[group[0].part.kind] if group[0].role != SENSE else ("V_BE",)
-        found += [axis for name in names if (axis := _device_axis(name, group)) is not None]
+        found += [axis for name in names if (axis := _device_axis(name, group, design.parts)) is not None]
     found += _leakage(design.parts)
     found += _resistors(design.parts)
     found += _ratios(design)
@@ -69,17 +81,6 @@ def axes(design: Design) -> tuple[Axis, ...]:
     diodes = [part for part in design.parts if part.part.kind == "diode" and part.role not in BLOCKING]
     found += [axis for part in diodes for axis in _diode(part)]
     return tuple(found)
-
-
-def parallel_groups(parts: Iterable[DesignPart]) -> list[tuple[DesignPart, ...]]:
-    """Transistors that share type and the nets of base and collector, or gate and drain; every other one alone."""
-    groups: dict[tuple[str, ...], list[DesignPart]] = {}
-    for part in parts:
-        if part.part.kind in TRANSISTOR and part.identified is not None:
-            kind = part.type.name if part.type else part.name
-            nets = (part.part.pins[pin] for pin in SHARED_PINS[part.part.kind])
-            groups.setdefault((kind, *nets), []).append(part)
-    return [tuple(group) for group in groups.values()]
 
 
 def _end(part: DesignPart, spread: Spread, end: str) -> dict[Address, float]:
@@ -104,21 +105,20 @@ def _name(axis: str, parts: Sequence[DesignPart]) -> str:
     return f"{axis} {names[0]}" if len(names) == 1 else f"{axis} {names[0]}…{names[-1]}"
 
 
-def _device_axis(axis: str, group: tuple[DesignPart, ...]) -> Axis | None:
-    """Least and most of a group; for several devices also the first one apart from the rest."""
+def _device_axis(axis: str, group: Group, parts: Sequence[DesignPart]) -> Axis | None:
+    """Least and most of a group; for several devices also one of each kind apart from the rest."""
     spreads = [spread for part in group if (spread := _spread(part, axis)) is not None]
     if len(spreads) != len(group):
         return None
 
-    def option(word: str, first: str, others: str) -> Option:
-        ends = (first, *(others for _ in group[1:]))
+    def option(word: str, end: str, others: str, alone: DesignPart | None = None) -> Option:
+        ends = (end if alone is None or part is alone else others for part in group)
         return _option(word, *zip(group, spreads, ends, strict=True))
 
     options = [option("least", "least", "least"), option("most", "most", "most")]
-    if len(group) > 1:
-        first = group[0].name
-        options.append(option(f"least for {first} only", "least", "most"))
-        options.append(option(f"most for {first} only", "most", "least"))
+    for device in apart(group, parts):
+        options.append(option(f"least for {device.name} only", "least", "most", device))
+        options.append(option(f"most for {device.name} only", "most", "least", device))
     return Axis(_name(axis, group), tuple(options), tuple(part.name for part in group))
 
 
@@ -131,7 +131,7 @@ def _leakage(parts: Sequence[DesignPart]) -> Iterator[Axis]:
 
 
 def _resistors(parts: Sequence[DesignPart]) -> Iterator[Axis]:
-    """The base resistor by itself, all other resistors together."""
+    """The base resistor by itself, all other resistors together; the ballast of a device apart at its other end."""
     # a resistor of 0 Ω is a wire, whatever its tolerance
     tolerant = [part for part in parts if part.part.kind == "resistor" and part.tolerance]
     spread = [part for part in tolerant if part.role not in OPPOSED and part.part.values["resistance"] > 0.0]
@@ -139,13 +139,39 @@ def _resistors(parts: Sequence[DesignPart]) -> Iterator[Axis]:
     others = [part for part in spread if part.role != "base resistor"]
     for name, group in ((bases[0].name if bases else "", bases), ("other resistors" if bases else "resistors", others)):
         if group:
-            options = tuple(
-                Option(word, {(part.name, "resistance"): part.part.values["resistance"] * (1.0 + sign * tolerance)
-                              for part in group if (tolerance := part.tolerance)},
-                       tuple(part.tolerance_origin for part in group if part.tolerance_origin is not None))
-                for word, sign in (("least", -1.0), ("most", 1.0))
-            )  # fmt: skip
-            yield Axis(name, options, tuple(part.name for part in group))
+            options = [_resistances(word, group, sign) for word, sign in (("least", -1.0), ("most", 1.0))]
+            options += _ballast_apart(group, parts)
+            yield Axis(name, tuple(options), tuple(part.name for part in group))
+
+
+def _resistances(
+    word: str, group: Sequence[DesignPart], sign: float, opposed: frozenset[str] = frozenset(), second_look: str = ""
+) -> Option:
+    """Resistors at one end of their tolerances, those that are `opposed` at the other."""
+    values = {
+        (part.name, "resistance"): part.part.values["resistance"]
+        * (1.0 + (-sign if part.name in opposed else sign) * (part.tolerance or 0.0))
+        for part in group
+    }
+    origins = (part.tolerance_origin for part in group if part.tolerance_origin is not None)
+    return Option(word, values, tuple(origins), second_look)
+
+
+def _ballast_apart(resistors: Sequence[DesignPart], parts: Sequence[DesignPart]) -> Iterator[Option]:
+    """Each device that is set apart with its ballast at one end, the ballasts beside it at the other, and all other
+    resistors at either."""
+    names = {part.name for part in resistors}
+    for group in parallel_groups(parts):
+        ballasts = [found.name for device in group if (found := ballast(device, parts)) and found.name in names]
+        for device in apart(group, parts):
+            own = ballast(device, parts)
+            if own is None or own.name not in ballasts:
+                continue
+            beside = frozenset(ballasts) - {own.name}
+            for word, other, sign in (("least", "most", -1.0), ("most", "least", 1.0)):
+                yield _resistances(f"{other} but for {word} {own.name}", resistors, -sign, frozenset({own.name}), WORST)
+                if names - set(ballasts):
+                    yield _resistances(f"{word} but for {other} beside {own.name}", resistors, sign, beside, WORST)
 
 
 def _ratios(design: Design) -> Iterator[Axis]:
@@ -186,7 +212,11 @@ def _regulator(part: DesignPart) -> Iterator[Axis]:
     if present:
         weak = [(part, spread, "least" if spread.axis == "limit" else "most") for spread in present]
         strong = [(part, spread, "most" if spread.axis == "limit" else "least") for spread in present]
-        yield Axis(f"strength {part.name}", (_option("weak", *weak), _option("strong", *strong)), (part.name,))
+        together = [_option("weak", *weak), _option("strong", *strong)]
+        if {"drop-out", "limit"} <= {spread.axis for spread in present}:
+            late = _option("weak but late to limit", *((part, spread, "most") for spread in present))
+            together.append(replace(late, second_look=SHORT))
+        yield Axis(f"strength {part.name}", tuple(together), (part.name,))
 
 
 def _diode(part: DesignPart) -> Iterator[Axis]:

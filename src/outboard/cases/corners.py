@@ -1,6 +1,6 @@
 """Every combination of input, ambient and the axes' ends, as rows of overrides that can say themselves in words."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
@@ -81,10 +81,19 @@ class Corners:
 
 
 def every_choice(axes: Sequence[Axis]) -> NDArray[np.int8]:
-    """The usual design and every combination of ends, [row, axis]."""
-    ends = product(*(range(len(axis.options)) for axis in axes)) if axes else ()
+    """The usual design and every combination of ends, [row, axis]; without what is for a second look only."""
+    firsts = ([o for o, option in enumerate(axis.options) if not option.second_look] for axis in axes)
+    ends = product(*firsts) if axes else ()
     rows = [(USUAL,) * len(axes), *ends]
     return np.array(rows, dtype=np.int8).reshape(len(rows), len(axes))
+
+
+def second_looks(axes: Sequence[Axis], row: Sequence[int], looks: Collection[str]) -> Iterator[tuple[int, ...]]:
+    """A choice with each option in turn that is for a second look of one of these sorts."""
+    for a, axis in enumerate(axes):
+        for o, option in enumerate(axis.options):
+            if option.second_look in looks:
+                yield (*row[:a], o, *row[a + 1 :])
 
 
 def corners_of(

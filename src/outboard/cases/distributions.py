@@ -20,7 +20,8 @@ from numpy.typing import NDArray
 
 from outboard.arrangements.design import Design, DesignPart
 from outboard.brief.design import Shape, Tolerances
-from outboard.cases.axes import Address, Axis, parallel_groups
+from outboard.cases.alike import parallel_groups
+from outboard.cases.axes import Address, Axis
 from outboard.identify import Spread
 from outboard.network.fields import fields
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from outboard.checks.finding import titled
 from outboard.checks.needs import Need
 from outboard.network.solution import Block
 from outboard.parts.records import Origin
@@ -30,6 +31,7 @@ class Check:
     rest      value at which nothing of the limit is used [SI]
     derating  what a policy took off the limit, in words
     rating    letter symbol of the rating that the limit is, "P" for a resistor's; "" where it is none
+    alike     names of all parts that are judged together, because any of them could be the weakest; else nothing
     silent    figure of the policy that is not at hand: without it nothing passes, yet what exceeds the rating fails
     """
 
@@ -45,6 +47,12 @@ class Check:
     derating: str = ""
     rating: str = ""
     silent: str = ""
+    alike: tuple[str, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """What is required of what, as a person reads it."""
+        return titled(self.requirement, self.part, self.alike)
 
     def margins(self, block: Block) -> tuple[Floats, Floats, Floats]:
         """Value, limit and margin of every lane; margin is negative where the limit is passed."""

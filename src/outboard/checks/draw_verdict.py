@@ -10,7 +10,7 @@ from outboard.checks.culprits import Drivers, drivers
 from outboard.checks.draw_run import Run
 from outboard.checks.drawn import CheckDraws, Least
 from outboard.checks.draws import Lot
-from outboard.checks.finding import FAIL, PASS, UNDECIDED, Finding
+from outboard.checks.finding import FAIL, PASS, UNDECIDED, Finding, titled
 from outboard.checks.reach import Reach, reach
 from outboard.checks.rungs import Quantile, proportion, quantile
 from outboard.constants import ZERO_CELSIUS
@@ -28,7 +28,8 @@ class DrawFinding:
 
     missing     why it has no numbers
     failing     interval of the share that fails, open draws counted against it at the upper end
-    bound       the least margin of the corners, of like parts that of the weakest
+    bound       the least margin of the corners
+    alike       all parts that this stands for: the weakest of them counts; `part` is the first
     corner      in words where the least drawn margin was met; `least` has value and limit in SI
     """
 
@@ -47,6 +48,12 @@ class DrawFinding:
     bound: float | None = None
     bound_words: str = ""
     drivers: Drivers | None = None
+    alike: tuple[str, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """What is required of what, as a person reads it."""
+        return titled(self.requirement, self.part, self.alike)
 
     @property
     def share_left(self) -> float:
@@ -103,7 +110,7 @@ def draw_verdict(lot: Lot, found: Run, findings: tuple[Finding, ...], seconds: f
     drawn = found.drawn
     words = {(finding.requirement, finding.part): finding.in_words for finding in findings}
     each = tuple(_finding(lot, number, found, words) for number in range(len(lot.checks)))
-    left_out = tuple(" ".join(filter(None, (one.requirement, one.part))) for one in each if one.missing)
+    left_out = tuple(one.title for one in each if one.missing)
     return DrawVerdict(
         lot.sampling.seed, lot.sampling.method, found.wanted, drawn.draws, found.stopped, drawn.holds, drawn.fails,
         drawn.open, proportion(drawn.holds, drawn.holds + drawn.open, drawn.draws) if drawn.draws else (0.0, 1.0),
@@ -113,18 +120,18 @@ def draw_verdict(lot: Lot, found: Run, findings: tuple[Finding, ...], seconds: f
 
 
 def _finding(lot: Lot, number: int, found: Run, words: dict[tuple[str, str | None], str]) -> DrawFinding:
-    check, weakest, drawn = lot.checks[number], lot.weakest[number], found.drawn
+    check, tally, drawn = lot.checks[number], lot.tallies[number], found.drawn
     unit = "°C" if check.unit == "K" else check.unit
     missing = lot.undecidable[number]
     if missing or not drawn.draws:
-        return DrawFinding(check.requirement, check.part, unit, missing or ("nothing was drawn",))
+        return DrawFinding(check.requirement, check.part, unit, missing or ("nothing was drawn",), alike=check.alike)
     kept: CheckDraws = drawn.checks[number]
     return DrawFinding(
         check.requirement, check.part, unit, (), kept.holds, kept.fails, kept.open, kept.outside,
         proportion(kept.fails, kept.fails + kept.open, kept.draws),
         tuple(quantile(kept.ladder, share) for share in SHARES), kept.least,
-        where(kept.least) if kept.least else "", weakest.worst.margin if weakest.worst else None,
-        words.get((check.requirement, weakest.check.part), ""), drivers(lot, number, drawn),
+        where(kept.least) if kept.least else "", tally.worst.margin if tally.worst else None,
+        words.get((check.requirement, check.part), ""), drivers(lot, number, drawn), check.alike,
     )  # fmt: skip
 
 
@@ -139,7 +146,7 @@ def bound_finding(lot: Lot, found: Run) -> Finding:
     beyond, broken = [], []
     for check, bound, kept in zip(lot.checks, lot.bounds, found.drawn.checks, strict=True):
         if kept.outside and kept.least is not None:
-            title = " ".join(filter(None, (check.requirement, check.part)))
+            title = check.title
             beyond.append(
                 f"{title}: {kept.outside} of {kept.draws} draws lie below the worst corner, the least by "
                 f"{bound - kept.least.margin:.3g} {check.unit} (draw {kept.least.draw})"

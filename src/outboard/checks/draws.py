@@ -22,11 +22,11 @@ from outboard.cases.axes import Address
 from outboard.cases.distributions import correlations, ways
 from outboard.cases.sampling import BLOCK, Method, Sampling, numbers
 from outboard.checks import needs
-from outboard.checks.alike import alike
 from outboard.checks.check import Check
 from outboard.checks.drawn import Drawn, Least
+from outboard.checks.setting import Setting
 from outboard.checks.tally import Tally
-from outboard.checks.verification import LOADS, Setting, Tried, tried
+from outboard.checks.verification import LOADS, Tried, tried
 from outboard.network.circuit import AMBIENT_FIELD
 from outboard.network.outcome import NOT_CONVERGED, OUT_OF_RANGE, RUNAWAY
 from outboard.network.overrides import Overrides
@@ -77,21 +77,7 @@ class Lot:
     @cached_property
     def bounds(self) -> tuple[float, ...]:
         """The least margin of the corners, less what rounding may do; −∞ where the corners have none."""
-        return tuple(_bound(tally) for tally in self.weakest)
-
-    @cached_property
-    def weakest(self) -> tuple[Tally, ...]:
-        """For every requirement the tally with the least margin among parts that could change places: it stands for
-        all of them."""
-        own = {(tally.check.requirement, tally.check.part): tally for tally in self.tallies}
-        others = alike(self.setting.design.parts)
-
-        def weakest(tally: Tally) -> Tally:
-            names = others.get(tally.check.part or "", ())
-            like = [own[key] for name in names if (key := (tally.check.requirement, name)) in own]
-            return min((tally, *like), key=_bound)
-
-        return tuple(weakest(tally) for tally in self.tallies)
+        return tuple(_bound(tally) for tally in self.tallies)
 
     @cached_property
     def undecidable(self) -> tuple[tuple[str, ...], ...]:

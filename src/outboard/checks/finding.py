@@ -1,11 +1,21 @@
 """What a verdict is made of: findings, each with its limit, its worst case and what it rests on."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 PASS = "PASS"
 FAIL = "FAIL"
 UNDECIDED = "UNDECIDED"
+
+
+def judged_part(part: str | None, alike: Sequence[str] = ()) -> str:
+    """ "Q1", or "Q1, Q2, Q3, the one apart" where any of several may be the weakest."""
+    return f"{', '.join(alike)}, the one apart" if alike else part or ""
+
+
+def titled(requirement: str, part: str | None, alike: Sequence[str] = ()) -> str:
+    """What is required of what."""
+    return " ".join(filter(None, (requirement, judged_part(part, alike))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +31,7 @@ class Finding:
     corner                 the conditions of the worst lane; `in_words` says them
     missing                what is not known, for UNDECIDED
     derating               what a policy took off the limit, in words
+    alike                  all parts that this stands for, because any of them could be the weakest; `part` is the first
     """
 
     requirement: str
@@ -39,6 +50,12 @@ class Finding:
     note: str = ""
     rest: float = 0.0
     derating: str = ""
+    alike: tuple[str, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """What is required of what, as a person reads it."""
+        return titled(self.requirement, self.part, self.alike)
 
     @property
     def share_left(self) -> float:

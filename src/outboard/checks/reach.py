@@ -31,6 +31,7 @@ class Reach:
     """Margins by requirement on a grid [input, load]; not a number where a unit has no solution or no limit is known.
 
     requirements   (requirement, part) in the order of `margins` [requirement, input, load]
+    alike          for each of them all parts that it stands for, where there are several
     """
 
     inputs: Floats
@@ -38,6 +39,7 @@ class Reach:
     promised_inputs: tuple[float, float]
     promised_load: tuple[float, float]
     requirements: tuple[tuple[str, str | None], ...]
+    alike: tuple[tuple[str, ...], ...]
     margins: Floats
 
     def holds(self, number: int) -> NDArray[np.bool_]:
@@ -93,7 +95,8 @@ def reach(found: Tried) -> Reach | None:
         maps.append(margins.reshape(len(inputs), -1, len(loads)).min(axis=1))
     names = tuple((tally.check.requirement, tally.check.part) for tally in found.steady)
     ends = (float(setting.loads[0]), float(setting.loads[-1]))
-    return Reach(inputs, loads, (low, high), ends, names, np.array(maps))
+    alike = tuple(tally.check.alike for tally in found.steady)
+    return Reach(inputs, loads, (low, high), ends, names, alike, np.array(maps))
 
 
 def _widened(low: float, high: float) -> Floats:

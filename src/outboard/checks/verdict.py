@@ -25,7 +25,7 @@ def finding(tally: Tally, trust: str, moved: Sequence[int]) -> Finding:
     judged = Finding(
         check.requirement, check.part, UNDECIDED if missing else PASS, unit="°C" if check.unit == "K" else check.unit,
         limit_kind=check.origin.kind, source=check.origin.source, rests_on=weak, missing=tuple(missing),
-        derating=check.derating,
+        derating=check.derating, alike=check.alike,
     )  # fmt: skip
     trusted = trust != "limits" or not weak
     fails = worst is not None and worst.margin < 0.0 and not unknown and trusted

@@ -3,37 +3,35 @@
 At the ends of input and ambient every combination of tolerances is solved along the whole load range, then with the
 load released while everything is still hot, then started from nothing into the full load.  The choices of tolerances
 that were worst for any check are then tried at every other pair of input and ambient: what is worst in between, rather
-than at the ends, shows there.
+than at the ends, shows there.  What is worth trying only beside the worst gets a second look with them.
 """
 
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from itertools import product, zip_longest
+from itertools import zip_longest
 
 import numpy as np
 from numpy.typing import NDArray
 
-from outboard.arrangements import respread
 from outboard.arrangements.design import Design
-from outboard.cases.axes import Axis, axes
-from outboard.cases.corners import USUAL, Corners, corners_of, every_choice, swept_loads
+from outboard.cases.axes import SHORT, WORST
+from outboard.cases.corners import USUAL, Corners, every_choice, second_looks
 from outboard.checks.check import Check
 from outboard.checks.derating import derated
 from outboard.checks.finding import UNDECIDED, Conditions, Finding, Verdict
 from outboard.checks.outcomes import Outcomes
+from outboard.checks.group import grouped
 from outboard.checks.ratings import rating_checks
 from outboard.checks.requirements import current_checks, headroom_checks, output_checks
+from outboard.checks.setting import Setting, at_work, setting_of
 from outboard.checks.tally import Tally
 from outboard.checks.verdict import finding
-from outboard.network.circuit import Circuit, laid_out
-from outboard.network.fields import fields
 from outboard.network.outcome import RUNAWAY, SOLVED
 from outboard.network.overrides import Overrides
 from outboard.network.solution import Block
 from outboard.network.solve import released, solved
-from outboard.quantities import figures
 
 LOADS = 24
 """How many loads between least and most are tried at every corner."""
@@ -42,41 +40,6 @@ PIECE = 384
 """Corners solved and judged at a time."""
 
 NOT_JUDGED = ("safe operating area", "transients and stability", "raw supply")
-
-
-@dataclass(frozen=True)
-class Setting:
-    """What every part of the verification shares."""
-
-    design: Design
-    circuit: Circuit
-    axes: tuple[Axis, ...]
-    base: Mapping[tuple[str, str], float]
-    inputs: tuple[float, ...]
-    input: str | None
-    ambients: tuple[float, ...]
-    loads: NDArray[np.float64]
-    load_fields: tuple[tuple[str, str], ...]
-
-    @property
-    def ends(self) -> list[tuple[float, float]]:
-        """Pairs of input and ambient, each at its least or most."""
-        return list(product(sorted({min(self.inputs), max(self.inputs)}),
-                            sorted({min(self.ambients), max(self.ambients)})))  # fmt: skip
-
-    @property
-    def between(self) -> list[tuple[float, float]]:
-        """All other pairs, with the usual input or the usual ambient."""
-        pairs = product(sorted(set(self.inputs)), sorted(set(self.ambients)))
-        return [pair for pair in pairs if pair not in self.ends]
-
-    def corners(self, choices: NDArray[np.int8], surroundings: Sequence[tuple[float, float]]) -> Corners:
-        """Choices of tolerances at pairs of input and ambient."""
-        return corners_of(self.axes, choices, surroundings, self.base, self.input)
-
-    def sweep(self, loads: NDArray[np.float64]) -> Overrides:
-        """The load as a sweep; one point without a load that draws."""
-        return Overrides(self.load_fields, loads[:, None] if self.load_fields else np.empty((1, 0)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,16 +70,29 @@ def verified(design: Design, loads: int = LOADS, dangling: bool = False) -> Verd
 def tried(design: Design, loads: int = LOADS, dangling: bool = False) -> Tried:
     """Tries every corner of a design; see the module's words."""
     setting = setting_of(at_work(design, dangling), loads, dangling)
-    steady = [Tally(check) for check in _steady_checks(setting.design)]
+    steady = [Tally(check) for check in grouped(_steady_checks(setting.design), setting.design.parts)]
     after = [Tally(check) for check in output_checks(setting.design, "output released while hot", released=True)]
     starts = [Tally(check) for check in _start_checks(setting)]
     outcomes = Outcomes()
     _run(setting, setting.corners(every_choice(setting.axes), setting.ends), outcomes, steady, after, starts)
+    second = _second_choices(setting, (*steady, *after, *starts))
+    if len(second):
+        _run(setting, setting.corners(second, setting.ends), outcomes, steady, after, starts)
     worst = {tuple(tally.worst.corners.choices[0]) for tally in (*steady, *after, *starts) if tally.worst}
     chosen = np.array(sorted({(USUAL,) * len(setting.axes), *worst}), dtype=np.int8)
     if setting.between:
         _run(setting, setting.corners(chosen, setting.between), outcomes, steady, after, starts)
     return Tried(setting, outcomes, tuple(steady), tuple(after), tuple(starts))
+
+
+def _second_choices(setting: Setting, tallies: Sequence[Tally]) -> NDArray[np.int8]:
+    """What was worst, with each option that gets a second look there."""
+    found = set()
+    for tally in tallies:
+        if tally.worst is not None:
+            looks = (WORST, SHORT) if tally.worst.margin < 0.0 else (WORST,)
+            found |= set(second_looks(setting.axes, tally.worst.corners.choices[0].tolist(), looks))
+    return np.array(sorted(found), dtype=np.int8).reshape(len(found), len(setting.axes))
 
 
 def judged(found: Tried, started: float) -> Verdict:
@@ -178,50 +154,6 @@ def _steady_checks(design: Design) -> Iterator[Check]:
     policy = design.brief.requirements.policy
     for check in rating_checks(design):
         yield derated(check, design.part(check.part or ""), policy)
-
-
-def _usual_loads(design: Design) -> tuple[float, float, float]:
-    output = design.brief.output
-    return tuple(output.load) if output is not None else (0.0, 0.0, 0.0)  # type: ignore[return-value]
-
-
-def at_work(design: Design, dangling: bool = False) -> Design:
-    """The design with each transistor's spread taken at the current that it carries at full load."""
-    circuit = laid_out(design.components, design.brief.surroundings.ambient.usual, dangling)
-    full = _usual_loads(design)[2]
-    has_load = ("load", "draws") in circuit.slots
-    block = solved(circuit, sweep=Overrides.column("load", "draws", np.array([full])) if has_load else None)
-    if not block.is_solved.all():
-        return design
-    parts = tuple(
-        respread(part, float(figures.collector_current(block, part.name)[0, 0]))
-        if part.part.kind == "bipolar" and part.identified is not None
-        else part
-        for part in design.parts
-    )
-    return replace(design, parts=parts)
-
-
-def setting_of(design: Design, count: int, dangling: bool = False) -> Setting:
-    brief = design.brief
-    circuit = laid_out(design.components, brief.surroundings.ambient.usual, dangling)
-    least, usual, most = _usual_loads(design)
-    has_load = ("load", "draws") in circuit.slots and brief.output is not None
-    loads = swept_loads(least, most, count, (usual,)) if has_load else np.zeros(1)
-    source = next((part.part for part in design.parts if part.name == "input"), None)
-    inputs: Sequence[float] = (0.0,)
-    if source is not None:
-        inputs = tuple(brief.input.voltage) if brief.input is not None else (source.values["voltage"],)
-    found = axes(design)
-    base = {
-        (part.name, name): part.part.values.get(name, field.default if field.default is not None else 0.0)
-        for part in design.parts
-        for name, field in fields(part.part.kind, part.part.model).items()
-    }
-    return Setting(
-        design, circuit, found, base, tuple(inputs), source.name if source else None,
-        tuple(brief.surroundings.ambient), loads, (("load", "draws"),) if has_load else (),
-    )  # fmt: skip
 
 
 def _release(setting: Setting, block: Block, piece: Corners, tallies: Sequence[Tally]) -> None:

@@ -99,8 +99,7 @@ def _groups(found: DrawVerdict) -> Iterator[Group]:
     for finding in found.telling(MOST):
         assert finding.drivers is not None
         told = [one for one in finding.drivers.culprits if _largest(one) > NOTABLE] or finding.drivers.culprits[:1]
-        title = " ".join(filter(None, (finding.requirement, finding.part)))
-        yield Group(title, f"margin {_margin(finding.bound, finding)}", finding.unit, tuple(told))
+        yield Group(finding.title, f"margin {_margin(finding.bound, finding)}", finding.unit, tuple(told))
 
 
 def _largest(one: Culprit) -> float:

@@ -7,6 +7,7 @@ from rich.text import Text
 from outboard.checks.draw_verdict import DrawFinding, DrawVerdict, where
 from outboard.checks.drawn import Least
 from outboard.checks.draws import Lot, Units
+from outboard.checks.finding import judged_part
 from outboard.checks.reach import Reach
 from outboard.checks.rungs import CONFIDENCE
 from outboard.dossier import Dossier, ran
@@ -133,7 +134,8 @@ def _write_reach(plate: Plate, found: DrawVerdict) -> None:
     limited = [number for number in range(len(reach.requirements)) if not reach.holds(number).all()]
     rows: list[list[Cell]] = []
     for number in limited:
-        requirement, name = reach.requirements[number]
+        requirement, first = reach.requirements[number]
+        name = judged_part(first, reach.alike[number])
         rows.append([_named(requirement, name), _load(reach, number), _input(reach, number)])
     if rows:
         plate.table(("", "at all promised inputs", "at all promised loads"), rows)
@@ -177,7 +179,7 @@ def write_one(plate: Plate, dossier: Dossier, lot: Lot, unit: Units, worst: tupl
         key=lambda pair: pair[0].margin / (abs(pair[0].limit) or 1.0),
     )
     table: list[list[Cell]] = [
-        [_named(check.requirement, check.part), _margin(least.margin, "°C" if check.unit == "K" else check.unit),
+        [_named(check.requirement, judged_part(check.part, check.alike)), _margin(least.margin, "°C" if check.unit == "K" else check.unit),
          where(least).replace(", ", " · ")]
         for least, check in found
     ]  # fmt: skip
@@ -194,7 +196,7 @@ def _number(dossier: Dossier, address: tuple[str, str], value: float) -> str:
 
 
 def _title(finding: DrawFinding) -> Text:
-    return _named(finding.requirement, finding.part)
+    return _named(finding.requirement, judged_part(finding.part, finding.alike))
 
 
 def _named(requirement: str, name: str | None) -> Text:

@@ -9,6 +9,7 @@ from outboard.checks.rungs import CONFIDENCE
 from outboard.constants import ZERO_CELSIUS
 from outboard.dossier import Dossier, ran
 from outboard.report import json_objects
+from outboard.report.json_objects import like_parts
 from outboard.report.json_text import celsius
 
 Object = dict[str, object]
@@ -36,7 +37,8 @@ def draws(found: DrawVerdict) -> Object:
 
 def _finding(finding: DrawFinding) -> Object:
     whole: Object = {
-        "requirement": finding.requirement, "part": finding.part, "unit": finding.unit, "missing": finding.missing,
+        "requirement": finding.requirement, "part": finding.part, **like_parts(finding.alike),
+        "unit": finding.unit, "missing": finding.missing,
     }  # fmt: skip
     if finding.missing:
         return whole
@@ -81,7 +83,8 @@ def _reach(found: Reach) -> Object:
         "promised_load_A": found.promised_load,
         "requirements": [
             {
-                "requirement": requirement, "part": part, "holds_to_load_A": found.most_load(number),
+                "requirement": requirement, "part": part, **like_parts(found.alike[number]),
+                "holds_to_load_A": found.most_load(number),
                 "holds_at_input_V": found.input_span(number), "margins": found.margins[number],
             }
             for number, (requirement, part) in enumerate(found.requirements)
@@ -102,7 +105,7 @@ def one_draw(lot: Lot, unit: Units, worst: tuple[Least | None, ...]) -> Object:
         "parts": parts,
         "findings": [
             {
-                "requirement": check.requirement, "part": check.part, "missing": missing,
+                "requirement": check.requirement, "part": check.part, **like_parts(check.alike), "missing": missing,
                 "worst": None if least is None or missing else _least(least, "°C" if check.unit == "K" else check.unit),
             }
             for check, least, missing in zip(lot.checks, worst, lot.undecidable, strict=True)

@@ -54,10 +54,16 @@ def verdict(found: Verdict) -> Object:
     }  # fmt: skip
 
 
+def like_parts(names: tuple[str, ...]) -> Object:
+    """All parts that a judgement stands for, where there is more than the one that is named."""
+    return {"alike": names} if names else {}
+
+
 def _finding(finding: Finding) -> Object:
     return {
         "requirement": finding.requirement,
         "part": finding.part,
+        **like_parts(finding.alike),
         "verdict": finding.verdict,
         "worst": finding.worst,
         "limit": finding.limit,

@@ -41,6 +41,7 @@ def _change(change: Change) -> object:
     return {
         "requirement": after.requirement,
         "part": after.part,
+        **like_parts(after.alike),
         "verdict_before": change.before.verdict,
         "verdict": after.verdict,
         "worst_before": change.before.worst,

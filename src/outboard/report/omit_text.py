@@ -108,7 +108,7 @@ def _percent(gain: float) -> str:
 
 
 def _title(finding: Finding) -> str:
-    return " ".join(filter(None, (finding.requirement, finding.part)))
+    return finding.title
 
 
 def _value(value: float, finding: Finding) -> str:

@@ -61,7 +61,7 @@ def _faults(glance: Glance) -> str:
 
 
 def _write_finding(plate: Plate, finding: Finding) -> None:
-    title = " ".join(filter(None, (finding.requirement, finding.part, "†" if finding.rests_on else "")))
+    title = " ".join(filter(None, (finding.title, "†" if finding.rests_on else "")))
     room = plate.width - MARK - SHORT - SPARE - 1
     margin = _margin(finding) + "  "
     row = _padded(mark(finding.verdict), MARK)

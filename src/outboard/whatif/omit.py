@@ -154,13 +154,16 @@ def _nowhere(before: Verdict) -> Iterator[Change]:
 def _changes(name: str, before: Verdict, after: Verdict) -> Iterator[Change]:
     """Requirements of the other parts and of the whole that are otherwise now."""
     then = _by_key(before)
-    for key, finding in _by_key(after).items():
-        if key[1] != name and key in then:
+    for finding in after.findings:
+        keys = ((finding.requirement, part) for part in finding.alike or (finding.part,) if part != name)
+        key = next((key for key in keys if key in then), None)
+        if key is not None:
             yield Change(then[key], finding)
 
 
 def _by_key(verdict: Verdict) -> Mapping[Key, Finding]:
-    return {(finding.requirement, finding.part): finding for finding in verdict.findings}
+    """Findings under every part that they stand for: without one of like parts the first may be another."""
+    return {(found.requirement, part): found for found in verdict.findings for part in found.alike or (found.part,)}
 
 
 def _weight(change: Change) -> tuple[int, float]:

@@ -73,4 +73,4 @@ def _failing(design: Design, name: str, value: float) -> str:
     except RefusedNetwork as refused:
         return refused.what
     worst = verdict.ordered[0]
-    return "" if worst.verdict == PASS else " ".join(filter(None, (worst.requirement, worst.part)))
+    return "" if worst.verdict == PASS else worst.title
