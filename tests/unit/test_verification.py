@@ -16,11 +16,13 @@ from click.testing import CliRunner
 from outboard.arrangements import Design, designed, expanded_text
 from outboard.arrangements.transistor_figures import Place, transistor_figures
 from outboard.brief import read, read_text
-from outboard.cases.axes import Axis, axes
+from outboard.cases.axes import SHORT, Axis, axes
 from outboard.cases.corners import USUAL, Corners, corners_of, every_choice, swept_loads
 from outboard.checks import verification
 from outboard.checks.check import AT_MOST, Check
 from outboard.checks.finding import FAIL, PASS, UNDECIDED, Finding, Verdict
+from outboard.checks.group import grouped
+from outboard.checks.ratings import rating_checks
 from outboard.checks.tally import Tally, Worst
 from outboard.checks.verdict import corner_words, finding
 from outboard.checks.verification import verified
@@ -121,7 +123,8 @@ def test_axes_and_combinations_counted_by_hand(count: int, pair: int) -> None:
     expected = {f"gain {group}": pair, f"V_BE {group}": pair, "leakage": 2, "R1": 2, "set voltage U1": 3,
                 "strength U1": 2}  # fmt: skip
     expected |= {"other resistors": 2} if count > 1 else {}
-    assert {axis.name: len(axis.options) for axis in found} == expected
+    firsts = {axis.name: sum(not option.second_look for option in axis.options) for axis in found}
+    assert firsts == expected
     combinations = pair * pair * 2 * 2 * 3 * 2 * (2 if count > 1 else 1)
     assert len(every_choice(found)) == combinations + 1
 
@@ -155,9 +158,40 @@ def test_all_leakages_move_together() -> None:
 
 
 def test_a_weak_regulator_drops_out_and_limits_early() -> None:
-    weak, strong = axis_named(axes(design("observatory")), "strength U1").options
+    weak, strong, late = axis_named(axes(design("observatory")), "strength U1").options
     for field, sign in (("dropout_voltage", 1), ("quiescent_current", 1), ("current_limit", -1)):
         assert sign * (weak.values["U1", field] - strong.values["U1", field]) > 0.0
+        assert late.values["U1", field] == (strong if field == "current_limit" else weak).values["U1", field]
+    assert late.second_look == SHORT and not weak.second_look and not strong.second_look
+
+
+def expanded_several(change: tuple[str, str] | None = None) -> Design:
+    """Three pass devices as explicit parts; of the second ballast's figures one may be changed."""
+    text = expanded_text(several(3))
+    at = text.index('name = "R4"')
+    return designed(read_text(text[:at] + (text[at:].replace(*change, 1) if change else text[at:]), "explicit.toml"))
+
+
+@pytest.mark.parametrize(
+    ("change", "apart"),
+    [(None, ["Q1"]), (("100 mΩ", "150 mΩ"), ["Q1", "Q2"]), (('tolerance = "5 %"', 'tolerance = "1 %"'), ["Q1", "Q2"])],
+)
+def test_devices_that_are_not_alike_are_set_apart_in_turn(change: tuple[str, str] | None, apart: list[str]) -> None:
+    whole = expanded_several(change)
+    words = [option.word for option in axis_named(axes(whole), "V_BE Q1…Q3").options]
+    assert words == ["least", "most", *(f"{end} for {name} only" for name in apart for end in ("least", "most"))]
+    parts = {check.part: check.alike for check in grouped(rating_checks(whole), whole.parts)
+             if check.requirement == "junction temperature" and check.part != "U1"}  # fmt: skip
+    assert parts == ({"Q1": ("Q1", "Q2", "Q3")} if change is None else {"Q1": ("Q1", "Q3"), "Q2": ()})
+
+
+def test_the_ballast_of_a_device_apart_may_lie_at_its_other_end() -> None:
+    whole = several(3)
+    options = axis_named(axes(whole), "other resistors").options[2:]
+    assert [option.word for option in options] == ["most but for least R3", "least but for most R3"]
+    for option, own, beside in zip(options, (0.95, 1.05), (1.05, 0.95), strict=True):
+        assert [option.values[name, "resistance"] for name in ("R3", "R4", "R5")] == pytest.approx(
+            [0.1 * own, 0.1 * beside, 0.1 * beside])  # fmt: skip
 
 
 def test_base_resistor_moves_alone_and_the_others_together() -> None:

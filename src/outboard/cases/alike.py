@@ -83,7 +83,7 @@ def _could_change_places(one: DesignPart, other: DesignPart, parts: Sequence[Des
     ends = (_far_end(mine, one.part.pins[pin]), _far_end(theirs, other.part.pins[pin]))
     return (
         ends[0] == ends[1] and _figures(mine) == _figures(theirs)
-        and (mine.tolerance, mine.drift, mine.rated_power) == (theirs.tolerance, theirs.drift, theirs.rated_power)
+        and (mine.tolerance, mine.drift, _load_curve(mine)) == (theirs.tolerance, theirs.drift, _load_curve(theirs))
     )  # fmt: skip
 
 
@@ -95,3 +95,9 @@ def _figures(part: DesignPart) -> tuple[object, ...]:
 
 def _far_end(resistor: DesignPart, net: str) -> tuple[str, ...]:
     return tuple(at for at in resistor.part.pins.values() if at != net)
+
+
+def _load_curve(resistor: DesignPart) -> tuple[float | None, ...]:
+    """What a resistor may dissipate and up to where; which line of a file says so does not matter."""
+    rated = resistor.rated_power
+    return () if rated is None else (rated.power, rated.full_power_temperature, rated.zero_power_temperature)

@@ -1,4 +1,4 @@
-"""What every part of a verification shares: the circuit, along what it may differ, and the ends of what was promised."""
+"""What every part of a verification shares: the circuit, along what it may differ, the ends of what was promised."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace

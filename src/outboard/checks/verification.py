@@ -21,8 +21,8 @@ from outboard.cases.corners import USUAL, Corners, every_choice, second_looks
 from outboard.checks.check import Check
 from outboard.checks.derating import derated
 from outboard.checks.finding import UNDECIDED, Conditions, Finding, Verdict
-from outboard.checks.outcomes import Outcomes
 from outboard.checks.group import grouped
+from outboard.checks.outcomes import Outcomes
 from outboard.checks.ratings import rating_checks
 from outboard.checks.requirements import current_checks, headroom_checks, output_checks
 from outboard.checks.setting import Setting, at_work, setting_of

@@ -179,8 +179,8 @@ def write_one(plate: Plate, dossier: Dossier, lot: Lot, unit: Units, worst: tupl
         key=lambda pair: pair[0].margin / (abs(pair[0].limit) or 1.0),
     )
     table: list[list[Cell]] = [
-        [_named(check.requirement, judged_part(check.part, check.alike)), _margin(least.margin, "°C" if check.unit == "K" else check.unit),
-         where(least).replace(", ", " · ")]
+        [_named(check.requirement, judged_part(check.part, check.alike)),
+         _margin(least.margin, "°C" if check.unit == "K" else check.unit), where(least).replace(", ", " · ")]
         for least, check in found
     ]  # fmt: skip
     plate.table(("", "margin", "worst at"), table, figures=(1,))

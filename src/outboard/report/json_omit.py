@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from outboard.report.json_objects import like_parts
 from outboard.whatif.omit import NOTICEABLE, Change, Omission, Purpose, Tried
 from outboard.whatif.value_window import ValueWindow
 
