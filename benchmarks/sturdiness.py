@@ -10,10 +10,14 @@ The stages are invented and wild on purpose: many of them nobody would build.
 """
 
 import argparse
+import os
 import sys
 import time
 from collections import Counter
-from dataclasses import dataclass, field
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, field, fields
+from functools import partial
+from multiprocessing import get_context
 
 import numpy as np
 from random_plain_stages import random_stage as random_plain_stage
@@ -26,6 +30,9 @@ from outboard.network.outcome import SOLVED, WORDS
 from outboard.network.overrides import Overrides
 from outboard.network.solution import Block
 from outboard.network.solve import solved
+
+HANDFUL = 25
+"""Stages that one worker takes at a time."""
 
 
 def beside(circuit: Circuit, draws: Overrides) -> tuple[Block, int, list[int]]:
@@ -70,6 +77,13 @@ class Tally:
     iterations: float = 0.0
     seconds: float = 0.0
 
+    def __iadd__(self, other: "Tally") -> "Tally":
+        """Counts and lists put together."""
+        for own in fields(self):
+            mine, theirs = getattr(self, own.name), getattr(other, own.name)
+            setattr(self, own.name, max(mine, theirs) if own.name == "worst" else mine + theirs)
+        return self
+
     def add(self, block: Block, name: str) -> None:
         """Enters the lanes of one stage."""
         self.outcomes.update(WORDS[k] for k in block.outcomes.ravel())
@@ -91,29 +105,43 @@ class Tally:
                 self.unexplained.append(f"{where}: solved, but a mode grows")
 
 
-def main() -> int:
-    """Solves the stages, prints the table, and returns 1 if a lane is left unexplained."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    for name, usual in (("stages", 2000), ("first", 0), ("seed", 1), ("loads", 50)):
-        parser.add_argument(f"--{name}", type=int, default=usual)
-    parser.add_argument("--beside", action="store_true", help="also solve three corners side by side and one by one")
-    parser.add_argument("--plain", action="store_true", help="only bypass and compound stages, without options")
-    chosen = parser.parse_args()
-    stage = random_plain_stage if chosen.plain else random_stage
+def tallied(numbers: range, seed: int, loads: int, plain: bool, side_by_side: bool) -> Tally:
+    """What came of these stages."""
     tally = Tally()
-    for number in range(chosen.first, chosen.first + chosen.stages):
-        parts, ambient, most = stage(chosen.seed, number)
-        draws = Overrides.column("load", "draws", np.linspace(0.0, most, chosen.loads))
+    stage = random_plain_stage if plain else random_stage
+    for number in numbers:
+        parts, ambient, most = stage(seed, number)
+        draws = Overrides.column("load", "draws", np.linspace(0.0, most, loads))
         circuit = laid_out(parts, ambient)
         start = time.perf_counter()
         block = solved(circuit, sweep=draws, workers=1)
         tally.seconds += time.perf_counter() - start
-        tally.add(block, f"seed {chosen.seed} stage {number}")
-        if chosen.beside:
+        tally.add(block, f"seed {seed} stage {number}")
+        if side_by_side:
             together, others, wrong = beside(circuit, draws)
             tally.beside += together.outcomes.size
             tally.others += others
-            tally.wrong += [f"seed {chosen.seed} stage {number} lane {lane} of those side by side" for lane in wrong]
+            tally.wrong += [f"seed {seed} stage {number} lane {lane} of those side by side" for lane in wrong]
+    return tally
+
+
+def main() -> int:
+    """Solves the stages, prints the table, and returns 1 if a lane is left unexplained."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    for name, usual in (("stages", 2000), ("first", 0), ("seed", 1), ("loads", 50), ("workers", os.cpu_count() or 1)):
+        parser.add_argument(f"--{name}", type=int, default=usual)
+    parser.add_argument("--beside", action="store_true", help="also solve three corners side by side and one by one")
+    parser.add_argument("--plain", action="store_true", help="only bypass and compound stages, without options")
+    chosen = parser.parse_args()
+    last = chosen.first + chosen.stages
+    handfuls = [range(k, min(k + HANDFUL, last)) for k in range(chosen.first, last, HANDFUL)]
+    tally = Tally()
+    with ProcessPoolExecutor(chosen.workers, get_context("spawn")) as pool:
+        own = partial(tallied, seed=chosen.seed, loads=chosen.loads, plain=chosen.plain, side_by_side=chosen.beside)
+        for number, part in enumerate(pool.map(own, handfuls), 1):
+            tally += part
+            if sys.stderr.isatty():
+                print(f"\r{number} of {len(handfuls)} handfuls", end="", file=sys.stderr)
     report(tally, chosen.stages * chosen.loads)
     return 1 if tally.unexplained or tally.wrong else 0
 
