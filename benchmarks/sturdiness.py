@@ -140,8 +140,10 @@ def main() -> int:
         own = partial(tallied, seed=chosen.seed, loads=chosen.loads, plain=chosen.plain, side_by_side=chosen.beside)
         for number, part in enumerate(pool.map(own, handfuls), 1):
             tally += part
-            if sys.stderr.isatty():
-                print(f"\r{number} of {len(handfuls)} handfuls", end="", file=sys.stderr)
+            print(f"{number} of {len(handfuls)} handfuls, {len(tally.unexplained)} lanes unexplained", file=sys.stderr)
+            for line in part.unexplained:
+                print(f"  {line}", file=sys.stderr)
+            sys.stderr.flush()
     report(tally, chosen.stages * chosen.loads)
     return 1 if tally.unexplained or tally.wrong else 0
 

@@ -23,10 +23,11 @@ from outboard.devices.catalogue import DEVICES
 from outboard.devices.device import Device
 
 HERE = Path(__file__).parent
-KERNELS = ("vector_functions", "elimination", "newton", "paths", "lanes")
+KERNELS = ("vector_functions", "elimination", "newton", "paths", "lanes", "together")
+WRITERS = ("compile", "tracer", "generate", "generate_lanes", "tables", "outcome", "vectors")
 SOURCES = (
     *sorted((HERE.parent / "devices").glob("*.py")),
-    *(HERE / f"{name}.py" for name in ("compile", "tracer", "generate", "generate_lanes", "tables", "outcome", "bits")),
+    *(HERE / f"{name}.py" for name in WRITERS),
     *(HERE / "kernels" / f"{name}.py" for name in KERNELS),
     HERE.parent / "constants.py",
 )
@@ -38,7 +39,10 @@ from math import exp, log, log1p, sqrt, tanh
 import numba
 import numpy as np
 
-from outboard.network.bits import bits_of, float_of
+from outboard.network.vectors import (
+    any_of, choose, exponent_of, larger, load, mantissa_of, power_of_two, root_of, size_of, smaller, spread,
+    store,
+)
 
 entry = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"}, _nrt=False)
 compiled = numba.njit(nogil=True, error_model="numpy", fastmath={"contract"}, _nrt=False)

@@ -9,13 +9,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from outboard.devices.catalogue import DEVICES
 from outboard.network.circuit import Circuit
-from outboard.network.compile import places_of, solver
-from outboard.network.generate_lanes import WIDTH
+from outboard.network.compile import solver
 from outboard.network.overrides import Overrides
 from outboard.network.solution import Block
-from outboard.network.tables import Lanes, Scratch
+from outboard.network.tables import WIDTH, Lanes, Scratch
 
 Floats = NDArray[np.float64]
 NO_SLOTS = np.empty(0, dtype=np.uint32)
@@ -54,6 +52,8 @@ def scratch_for(circuit: Circuit) -> Scratch:
         last=np.zeros(n + 2),
         earliest=np.zeros(n + 2),
         guess=np.zeros(n + 2),
+        kept=np.zeros(n + 2),
+        beyond=np.zeros(n + 2),
     )
 
 
@@ -61,17 +61,13 @@ def lanes_for(circuit: Circuit) -> Lanes:
     """Arrays in which one thread solves several lanes together."""
     n, places, slots = len(circuit.unknowns), len(circuit.tables.entry_row), len(circuit.base)
     corners = int(circuit.tables.corner_start[-1])
-    devices = [DEVICES[number] for number in circuit.tables.device]
-    ports = max(len(device.ports) for device in devices)
-    given = max(len(device.ports) + len(places_of(device).slopes) for device in devices)
     flat = {
         "x": n + 2, "p": len(circuit.tables.parameter), "residual": n + 1, "jacobian": places + 1, "step": n + 2,
-        "inverse": n, "terms": n, "ahead": n + 2, "corner": corners, "corner_ahead": corners, "taken": ports,
-        "given": given,
+        "inverse": n, "ahead": n + 2, "corner": corners, "corner_ahead": corners,
+        "here": n + 2, "earlier": n + 2, "earliest": n + 2, "kept": n + 2,
     }  # fmt: skip
     arrays = {name: np.zeros(count * WIDTH) for name, count in flat.items()}
     arrays |= {"row": np.zeros(slots), "rows": np.zeros((WIDTH, slots))}
-    arrays |= {name: np.zeros((WIDTH, n + 2)) for name in ("here", "earlier", "earliest")}
     return Lanes(**arrays, **{name: np.zeros(WIDTH) for name in Lanes._fields if name not in arrays})
 
 

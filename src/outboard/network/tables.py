@@ -4,6 +4,9 @@ from typing import Any, NamedTuple
 
 Array = Any
 
+WIDTH = 8
+"""Lanes that are solved together: one vector of the widest processors."""
+
 
 class Tables(NamedTuple):
     """One circuit structure.  Unknown i has index i; index n is ground, n + 1 the ambient temperature.
@@ -85,6 +88,8 @@ class Scratch(NamedTuple):
     last: Array
     earliest: Array
     guess: Array
+    kept: Array
+    beyond: Array
 
 
 class Lanes(NamedTuple):
@@ -96,40 +101,28 @@ class Lanes(NamedTuple):
     jacobian: Array
     step: Array
     inverse: Array
-    terms: Array
     ahead: Array
     corner: Array
     corner_ahead: Array
-    taken: Array
-    given: Array
     row: Array
     """[slot]"""
     rows: Array
     """[lane, slot]: every lane's parameters."""
     here: Array
-    """[lane, unknown + 2]: the last solution; `earlier`, `earliest` those before it."""
+    """[unknown + 2, lane]: the last solution; `earlier`, `earliest` those before it."""
     earlier: Array
     earliest: Array
+    kept: Array
+    """[unknown + 2, lane]: the last solution that a lane had, and where along the sweep."""
+    kept_point: Array
     state: Array
     outcome: Array
     electrical: Array
     total: Array
     growing: Array
-    growth: Array
-    kept_electrical: Array
-    kept_total: Array
-    kept_growing: Array
     first_electrical: Array
     first_total: Array
-    excess: Array
-    balanced: Array
-    share: Array
-    nearest: Array
-    moved: Array
-    last: Array
-    largest: Array
+    least: Array
     spent: Array
     effort: Array
-    before: Array
-    polishes: Array
     standing: Array

@@ -5,7 +5,7 @@ with a reciprocal: derivatives divide by the same things again and again, and a 
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -246,7 +246,17 @@ WRITTEN = {
 }
 
 
-def straight_line(wanted: Iterable[Expression]) -> tuple[list[str], list[str]]:
+WRITTEN_FOR_LANES = WRITTEN | {
+    **{name: f"lane_{name}({{0}})" for name in ("exp", "log", "log1p", "tanh")},
+    "sqrt": "root_of({0})",
+    "choose": "choose({0}, {1}, {2})",
+}
+"""The same for vectors of lanes."""
+
+
+def straight_line(
+    wanted: Iterable[Expression], written: Mapping[str, str] = WRITTEN
+) -> tuple[list[str], list[str]]:
     """Assignments that compute the wanted expressions, and the name of each."""
     wanted = list(wanted)
     if not wanted:
@@ -264,7 +274,7 @@ def straight_line(wanted: Iterable[Expression]) -> tuple[list[str], list[str]]:
         operation = graph.nodes[index][0]
         if operation not in ("constant", "variable"):
             names = [_name(graph, operand) for operand in _operands(graph.nodes[index])]
-            lines.append(f"t{index} = {WRITTEN[operation].format(*names)}")
+            lines.append(f"t{index} = {written[operation].format(*names)}")
     return lines, [_name(graph, expression.index) for expression in wanted]
 
 
