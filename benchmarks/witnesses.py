@@ -28,8 +28,11 @@ class TooLong(Exception):
     """A course in time that takes too many steps."""
 
 
-def growing(block: Block, lane: int, capacity: float = 1e-4) -> NDArray[np.complex128]:
-    """The modes that grow [1/s], with this capacity [F] on every net and 1 J/K in every thermal place."""
+def growing(block: Block, lane: int, capacity: float = 1e-4, slowest: float = 1e-3) -> NDArray[np.complex128]:
+    """The modes that grow [1/s], none slower than `slowest`.
+
+    Every net has this capacity [F], every thermal place 1 J/K.
+    """
     matrix, circuit = jacobian(block, lane), block.circuit
     carries = np.array([node[0] == "branch" for node in circuit.unknowns])
     nodes, currents = np.flatnonzero(~carries), np.flatnonzero(carries)
@@ -37,7 +40,7 @@ def growing(block: Block, lane: int, capacity: float = 1e-4) -> NDArray[np.compl
     across = np.linalg.solve(own, matrix[np.ix_(currents, nodes)])
     rates = matrix[np.ix_(nodes, nodes)] - matrix[np.ix_(nodes, currents)] @ across
     modes = np.linalg.eigvals(-rates / np.where(circuit.tables.is_temperature[nodes], 1.0, capacity)[:, None])
-    return np.asarray(modes[modes.real > 1e-3])
+    return np.asarray(modes[modes.real > slowest])
 
 
 def cannot_last(block: Block, lane: int) -> bool:
@@ -149,19 +152,21 @@ Branches = dict[tuple[int, int], Branch]
 
 def branch_towards(block: Block, lane: int, known: Branches) -> tuple[Branch, float]:
     """The branch from the last good load before a lane through the lane's own, or, where no load before it is good,
-    from the dead circuit as its sources come up; with the share of the way at which the lane lies."""
-    circuit, numbers = block.circuit, parameters(block)
+    from the next one back, or else from the dead circuit as its sources come up; with the share of the way at which
+    the lane lies."""
+    circuit, numbers, last = block.circuit, parameters(block), block.outcomes.shape[1] - 1
     before = [k for k in range(lane) if block.outcomes[0, k] == SOLVED]
-    if before:
-        start, begin = block.xs[0, before[-1]].copy(), numbers[:, before[-1]]
-        last = block.outcomes.shape[1] - 1
-        share, finish = (lane - before[-1]) / (last - before[-1]), numbers[:, last]
+    beyond = [k for k in range(lane, last + 1) if block.outcomes[0, k] == SOLVED]
+    if before or beyond:
+        good, end = (before[-1], last) if before else (beyond[0], 0)
+        start, begin, finish = block.xs[0, good].copy(), numbers[:, good], numbers[:, end]
+        share, key = (lane - good) / (end - good), (good, -1)
     else:
         share, finish = 1.0, numbers[:, lane]
         begin = finish.copy()
         begin[circuit.tables.raised] = 0.0
         start = np.where(np.append(circuit.tables.is_temperature, [False, True]), finish[0], 0.0)
-    key = (before[-1] if before else -1, 0 if before else lane)
+        key = (-1, lane)
     if key not in known:
         known[key] = branch_from(circuit, start, np.ascontiguousarray(begin), np.ascontiguousarray(finish))
     return known[key], share
@@ -191,6 +196,8 @@ def unrest(balance: Block) -> str:
         return "hunts: the balance that exists has a growing mode"
     if any(growing(balance, 0, capacity).size for capacity in (1e-6, 1e-9)):
         return "hunts: the balance that exists has a growing mode with less capacity on the nets, as a power load makes"
+    if growing(balance, 0, slowest=1e-6).size:
+        return "drifts: the balance that exists has a mode that grows, but slowly"
     return ""
 
 

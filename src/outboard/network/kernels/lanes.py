@@ -45,7 +45,7 @@ ZERO, ONE = np.uint64(0), np.uint64(1)
 
 @inlined
 def eliminate_lanes(tables, lanes):
-    """`eliminate` for all lanes: negative electrical and thermal pivots, sign, and `growth`, which says where the
+    """`eliminate` for all lanes: negative electrical pivots, sign, thermal doubts, and `growth`, which says where the
     program cannot serve."""
     pivots, pivot_row, pivot_column = tables.pivot, tables.pivot_row, tables.pivot_column
     lower_start, lower, lower_row = tables.lower_start, tables.lower, tables.lower_row
@@ -62,6 +62,9 @@ def eliminate_lanes(tables, lanes):
         total = total * (1.0 - 2.0 * negative)
         if k >= tables.thermal_from:
             growing = growing + negative
+            if k == tables.thermal_from:
+                for i in range(k, n):
+                    growing = growing + choose(load(jacobian, pivots[i] * LANES) < 0.0, 1.0, 0.0)
         else:
             electrical = electrical + negative
         right = load(residual, pivot_row[k] * LANES)

@@ -189,7 +189,12 @@ def pass_through(x, tables, scratch, electrical, total):
         copy(x, trial)
         reached = goal
         if reached >= 1.0:
-            return is_stable(tables, scratch, negative, whole, growing, electrical, total), spent
+            # counts and sign say little about a point that was reached through unstable ones: its modes are looked for
+            stable = is_stable(tables, scratch, negative, whole, growing, electrical, total)
+            moving = stable and (
+                grows(tables, scratch, total, 0.0) or grows(tables, scratch, total, ELECTRICAL_CAPACITY)
+            )
+            return stable and not moving, spent
         advance *= 2.0 if used <= 8 else 1.0
     return False, spent
 
