@@ -20,18 +20,25 @@ from outboard.network.solution import Block
 from outboard.network.solve import solved
 
 HOTTEST = 773.15
-MOST_EVALUATIONS = 600_000
+GOLDEN = 0.618033988749895
+MOST_EVALUATIONS = 60_000
 """After so many evaluations a course in time is given up: then it shows nothing."""
+
+
+AWAKE = 0.05
+"""How far the sources come up before the branch from the dead circuit is followed."""
 
 
 class TooLong(Exception):
     """A course in time that takes too many steps."""
 
 
-def growing(block: Block, lane: int, capacity: float = 1e-4, slowest: float = 1e-3) -> NDArray[np.complex128]:
+def growing(
+    block: Block, lane: int, capacity: float = 1e-4, slowest: float = 1e-3, decades: float = 0.0
+) -> NDArray[np.complex128]:
     """The modes that grow [1/s], none slower than `slowest`.
 
-    Every net has this capacity [F], every thermal place 1 J/K.
+    Every net has this capacity [F], every thermal place 1 J/K; or more, strewn over so many decades.
     """
     matrix, circuit = jacobian(block, lane), block.circuit
     carries = np.array([node[0] == "branch" for node in circuit.unknowns])
@@ -39,7 +46,9 @@ def growing(block: Block, lane: int, capacity: float = 1e-4, slowest: float = 1e
     own = matrix[np.ix_(currents, currents)] - 1e-6 * np.eye(len(currents))
     across = np.linalg.solve(own, matrix[np.ix_(currents, nodes)])
     rates = matrix[np.ix_(nodes, nodes)] - matrix[np.ix_(nodes, currents)] @ across
-    modes = np.linalg.eigvals(-rates / np.where(circuit.tables.is_temperature[nodes], 1.0, capacity)[:, None])
+    capacities = np.where(circuit.tables.is_temperature[nodes], 1.0, capacity)
+    capacities *= 10.0 ** (decades * ((nodes * GOLDEN) % 1.0))
+    modes = np.linalg.eigvals(-rates / capacities[:, None])
     return np.asarray(modes[modes.real > slowest])
 
 
@@ -146,6 +155,23 @@ def fold(circuit: Circuit, good: float, bad: float) -> tuple[float, Floats]:
     return good, np.array([smallest_singular_value(block, lane) for lane in range(len(loads))])
 
 
+def woken(circuit: Circuit, finish: Floats) -> tuple[Floats, Floats]:
+    """The circuit when its sources have come a little way up, by plain Newton steps: its parameters and its state.
+
+    Dead it floats here and there, and no way on can be told.
+    """
+    n, dead = len(circuit.unknowns), finish.copy()
+    dead[circuit.tables.raised] = 0.0
+    state = np.where(np.append(circuit.tables.is_temperature, [False, True]), finish[0], 0.0)
+    for share in np.linspace(0.0, AWAKE, 11)[1:]:
+        p = np.ascontiguousarray(dead + share * (finish - dead))
+        for _ in range(50):
+            matrix, residual = matrix_and_residual(circuit, state, p)
+            step = np.linalg.lstsq(matrix, -residual, rcond=None)[0]
+            state[:n] += step * min(1.0, 0.3 / max(np.abs(step).max(), 1e-300))
+    return p, state
+
+
 Branches = dict[tuple[int, int], Branch]
 """Branches already followed for one block, by where they start and the lane they were followed for."""
 
@@ -163,9 +189,7 @@ def branch_towards(block: Block, lane: int, known: Branches) -> tuple[Branch, fl
         share, key = (lane - good) / (end - good), (good, -1)
     else:
         share, finish = 1.0, numbers[:, lane]
-        begin = finish.copy()
-        begin[circuit.tables.raised] = 0.0
-        start = np.where(np.append(circuit.tables.is_temperature, [False, True]), finish[0], 0.0)
+        begin, start = woken(circuit, finish)
         key = (-1, lane)
     if key not in known:
         known[key] = branch_from(circuit, start, np.ascontiguousarray(begin), np.ascontiguousarray(finish))
@@ -196,6 +220,8 @@ def unrest(balance: Block) -> str:
         return "hunts: the balance that exists has a growing mode"
     if any(growing(balance, 0, capacity).size for capacity in (1e-6, 1e-9)):
         return "hunts: the balance that exists has a growing mode with less capacity on the nets, as a power load makes"
+    if any(growing(balance, 0, capacity, decades=1.0).size for capacity in (1e-4, 1e-6, 1e-9)):
+        return "hunts: the balance that exists has a growing mode where capacities differ"
     if growing(balance, 0, slowest=1e-6).size:
         return "drifts: the balance that exists has a mode that grows, but slowly"
     return ""

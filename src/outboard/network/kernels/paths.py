@@ -18,6 +18,7 @@ SMOOTH = 4
 MOST_RISE = 0.04
 MOST_WARMING = 60.0
 UNEVEN = 1e-2
+SHORT_REST, PATIENT_STEPS = 100.0, 40
 
 
 @inlined
@@ -65,6 +66,14 @@ def set_between(scratch, share):
         parameters[j] = b if a == b else a + share * (b - a)
 
 
+@inlined
+def push(x, tables, scratch, holding):
+    """Makes temperatures a little uneven, so that like devices may part."""
+    for i in range(tables.is_temperature.size):
+        if tables.is_temperature[i] and not (holding and scratch.held[i]):
+            x[i] += UNEVEN * ((i * 0.618033988749895) % 1.0 - 0.5)
+
+
 @compiled
 def walk(x, tables, scratch, holding, electrical, total, first, guessed, leak):
     """Follows a solution x from one set of parameters to another.
@@ -85,7 +94,7 @@ def walk(x, tables, scratch, holding, electrical, total, first, guessed, leak):
     n = is_temperature.size
     guess = scratch.guess
     reached, advance, gap, spent, steps = 0.0, first, 0.0, 0, 0
-    settling, at_rest, duration = False, False, 1e-6
+    settling, at_rest, duration, longest, patience = False, False, 1e-6, 1e5, 0
     while True:
         goal = min(1.0, reached + advance)
         electrical_anchor, thermal_anchor, ratio = 0.0, 0.0, 0.0
@@ -135,9 +144,7 @@ def walk(x, tables, scratch, holding, electrical, total, first, guessed, leak):
                 gap, guessed = 0.0, False
                 settling = advance < LEAST_SHARE
                 if settling:
-                    for i in range(n):
-                        if is_temperature[i] and not (holding and scratch.held[i]):
-                            x[i] += UNEVEN * ((i * 0.618033988749895) % 1.0 - 0.5)
+                    push(x, tables, scratch, holding)
             continue
         steps += 1
         if at_rest:
@@ -147,13 +154,18 @@ def walk(x, tables, scratch, holding, electrical, total, first, guessed, leak):
                 status = RUNAWAY if hottest(x, tables) > HOTTEST else SOLVED
                 return status, spent, reached, True, electrical, total
             at_rest = False
+            if good:  # steps that long damp what really grows, if slowly: another push, and shorter ones for a while
+                longest, patience, duration = SHORT_REST, steps + PATIENT_STEPS, SHORT_REST
+                push(x, tables, scratch, holding)
         elif stable:
             for i in range(n + 2):
                 x[i] = trial[i]
             if hottest(x, tables) > HOTTEST:
                 return RUNAWAY, spent, reached, True, electrical, total
             duration *= 3.0 if used <= 8 else 1.5
-            at_rest = duration > 1e5
+            if patience > 0:
+                duration = min(duration, 3.0 * longest)
+            at_rest = duration > longest and steps >= patience
         else:
             duration *= 0.2
         if duration < 1e-15 or duration > 1e12 or steps > 600:
