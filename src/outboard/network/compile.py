@@ -26,11 +26,11 @@ HERE = Path(__file__).parent
 KERNELS = ("vector_functions", "elimination", "newton", "paths", "lanes")
 SOURCES = (
     *sorted((HERE.parent / "devices").glob("*.py")),
-    *(HERE / f"{name}.py" for name in ("compile", "tracer", "generate", "generate_lanes", "tables", "outcome", "bits")),
+    *(HERE / f"{name}.py" for name in ("compile", "tracer", "generate", "generate_lanes", "tables", "outcome", "lane_numbers")),
     *(HERE / "kernels" / f"{name}.py" for name in KERNELS),
     HERE.parent / "constants.py",
 )
-OWN_IMPORT = re.compile(r"from outboard\.network\.(?:generated|kernels\.\w+) import (?:\([^)]*\)|[^\n]*)\n")
+OWN_IMPORT = re.compile(r"from outboard\.network\.(?:generated|lane_numbers|kernels\.\w+) import (?:\([^)]*\)|[^\n]*)\n")
 HEAD = '''"""Generated: the solver of outboard.network.kernels with the equations of all devices."""
 
 from math import exp, log, log1p, sqrt, tanh
@@ -38,7 +38,8 @@ from math import exp, log, log1p, sqrt, tanh
 import numba
 import numpy as np
 
-from outboard.network.bits import bits_of, float_of
+from outboard.network.lane_numbers import WIDTH, any_of, choose, every, exponent_of, lane, lane_sqrt, mantissa_of
+from outboard.network.lane_numbers import power_of_two, put, size_of
 
 entry = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"}, _nrt=False)
 compiled = numba.njit(nogil=True, error_model="numpy", fastmath={"contract"}, _nrt=False)

@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 
 from outboard.devices.catalogue import DEVICES
 from outboard.network.circuit import Circuit
-from outboard.network.compile import places_of, solver
-from outboard.network.generate_lanes import WIDTH
+from outboard.network.compile import solver
 from outboard.network.overrides import Overrides
 from outboard.network.solution import Block
 from outboard.network.tables import Lanes, Scratch
@@ -58,21 +57,23 @@ def scratch_for(circuit: Circuit) -> Scratch:
 
 
 def lanes_for(circuit: Circuit) -> Lanes:
-    """Arrays in which one thread solves several lanes together."""
+    """Arrays in which one thread solves several lanes together, in one piece of memory that begins where a vector may."""
+    from outboard.network.lane_numbers import WIDTH  # 0.2 s of a compiler: not before something is solved
+
     n, places, slots = len(circuit.unknowns), len(circuit.tables.entry_row), len(circuit.base)
-    corners = int(circuit.tables.corner_start[-1])
-    devices = [DEVICES[number] for number in circuit.tables.device]
-    ports = max(len(device.ports) for device in devices)
-    given = max(len(device.ports) + len(places_of(device).slopes) for device in devices)
-    flat = {
-        "x": n + 2, "p": len(circuit.tables.parameter), "residual": n + 1, "jacobian": places + 1, "step": n + 2,
-        "inverse": n, "terms": n, "ahead": n + 2, "corner": corners, "corner_ahead": corners, "taken": ports,
-        "given": given,
-    }  # fmt: skip
-    arrays = {name: np.zeros(count * WIDTH) for name, count in flat.items()}
-    arrays |= {"row": np.zeros(slots), "rows": np.zeros((WIDTH, slots))}
-    arrays |= {name: np.zeros((WIDTH, n + 2)) for name in ("here", "earlier", "earliest")}
-    return Lanes(**arrays, **{name: np.zeros(WIDTH) for name in Lanes._fields if name not in arrays})
+    corners, parameters = int(circuit.tables.corner_start[-1]), len(circuit.tables.parameter)
+    flat = dict.fromkeys(("x", "step", "ahead", "here", "earlier", "earliest"), n + 2)
+    flat |= {"p": parameters, "residual": n + 1, "jacobian": places + 1, "inverse": n}
+    flat |= {"corner": corners, "corner_ahead": corners}
+    others = {name: np.zeros(parameters, dtype=np.uint32) for name in ("raised", "swept")}
+    others |= {"all": np.arange(parameters, dtype=np.uint32)}
+    others |= {"rows": np.zeros((WIDTH, slots)), "notes": np.zeros((WIDTH, 3))}
+    flat |= {name: 1 for name in Lanes._fields if name not in flat and name not in others}
+    room = np.zeros(WIDTH * (sum(flat.values()) + 1))
+    start = -(room.ctypes.data // room.itemsize) % WIDTH
+    ends = start + WIDTH * np.cumsum(list(flat.values()))
+    arrays = {name: room[end - WIDTH * count : end] for (name, count), end in zip(flat.items(), ends, strict=True)}
+    return Lanes(**arrays, **others)
 
 
 def _shared_out(rows: int, work: Callable[[slice], Any], workers: int | None) -> None:
@@ -118,7 +119,7 @@ def solved(
             solver().follow(circuit.base, circuit.tables, scratch, False, NO_SLOTS, NO_VALUES, *cases, *results)
         else:
             lanes = lanes_for(circuit)
-            solver().follow_together(circuit.base, circuit.tables, scratch, lanes, *cases, *results, np.uint64(WIDTH))
+            solver().follow_together(circuit.base, circuit.tables, scratch, lanes, *cases, *results)
 
     _shared_out(len(corners), work, workers)
     return Block(circuit, corners, sweep, xs, outcomes, notes)

@@ -96,40 +96,28 @@ class Lanes(NamedTuple):
     jacobian: Array
     step: Array
     inverse: Array
-    terms: Array
     ahead: Array
     corner: Array
     corner_ahead: Array
-    taken: Array
-    given: Array
-    row: Array
-    """[slot]"""
-    rows: Array
-    """[lane, slot]: every lane's parameters."""
     here: Array
-    """[lane, unknown + 2]: the last solution; `earlier`, `earliest` those before it."""
+    """The last solution; `earlier`, `earliest` those before it."""
     earlier: Array
     earliest: Array
     state: Array
     outcome: Array
     electrical: Array
     total: Array
-    growing: Array
-    growth: Array
-    kept_electrical: Array
-    kept_total: Array
-    kept_growing: Array
     first_electrical: Array
     first_total: Array
-    excess: Array
-    balanced: Array
-    share: Array
-    nearest: Array
-    moved: Array
-    last: Array
-    largest: Array
     spent: Array
     effort: Array
-    before: Array
-    polishes: Array
     standing: Array
+    """Solved points in a row."""
+    rows: Array
+    """[lane, slot]: every lane's parameters."""
+    notes: Array
+    """[lane, 3]"""
+    all: Array
+    """Places of parameters in the order of elements: all, and room for those that are raised or swept."""
+    raised: Array
+    swept: Array

@@ -5,7 +5,7 @@ with a reciprocal: derivatives divide by the same things again and again, and a 
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -246,8 +246,8 @@ WRITTEN = {
 }
 
 
-def straight_line(wanted: Iterable[Expression]) -> tuple[list[str], list[str]]:
-    """Assignments that compute the wanted expressions, and the name of each."""
+def straight_line(wanted: Iterable[Expression], written: Mapping[str, str] = WRITTEN) -> tuple[list[str], list[str]]:
+    """Assignments that compute the wanted expressions, written in these words, and the name of each."""
     wanted = list(wanted)
     if not wanted:
         return [], []
@@ -264,7 +264,7 @@ def straight_line(wanted: Iterable[Expression]) -> tuple[list[str], list[str]]:
         operation = graph.nodes[index][0]
         if operation not in ("constant", "variable"):
             names = [_name(graph, operand) for operand in _operands(graph.nodes[index])]
-            lines.append(f"t{index} = {WRITTEN[operation].format(*names)}")
+            lines.append(f"t{index} = {written[operation].format(*names)}")
     return lines, [_name(graph, expression.index) for expression in wanted]
 
 

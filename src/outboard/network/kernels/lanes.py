@@ -1,4 +1,4 @@
-"""Several corners at a time along a sweep: the easy steps as vector code, the rest lane by lane on foot.
+"""Several corners at a time along a sweep: the easy steps in all lanes together, the rest lane by lane on foot.
 
 Lanes never look at each other: a lane does the same arithmetic whatever stands beside it, and is frozen once it is
 solved, so that results do not depend on how corners are grouped.  A step that Newton's method does not manage from
@@ -30,371 +30,393 @@ from outboard.network.kernels.newton import (
     ROUNDINGS,
     SMALL_STEP,
 )
-from outboard.network.kernels.paths import HOTTEST, LEAK, MOST_WARMING, SMOOTH, extrapolate, walk
+from outboard.network.kernels.paths import HOTTEST, LEAK, MOST_RISE, MOST_WARMING, SMOOTH, walk
+from outboard.network.lane_numbers import WIDTH, any_of, choose, every, lane, put, size_of
 from outboard.network.outcome import OUT_OF_RANGE, SOLVED
 
-WALKING, DONE, LOST = 0, 1, 2
+WALKING, DONE, LOST = 0.0, 1.0, 2.0
 FREE = np.False_
 """No unknown held, nothing guessed: Python's own False is a type to the compiler, which would compile `walk` again."""
 
 MOST_TOGETHER = 30
 RAISING = np.array([0.0, 0.2, 0.5, 0.7, 0.85, 1.0])
+SURELY_OFF = 1e-6
+"""A balance that is off by more could only be rounding where its terms are above 10⁸ A."""
 
 
 @inlined
-def eliminate_lanes(tables, lanes, width):
-    """`eliminate` for all lanes; `growth` says where the program cannot serve."""
+def eliminate_lanes(tables, lanes):
+    """`eliminate` for all lanes: (negative electrical pivots, sign, negative thermal pivots, growth).
+
+    The growth says where the program cannot serve.
+    """
     pivots, pivot_row, pivot_column = tables.pivot, tables.pivot_row, tables.pivot_column
     lower_start, lower, lower_row = tables.lower_start, tables.lower, tables.lower_row
     upper_start, upper, upper_column = tables.upper_start, tables.upper, tables.upper_column
-    update_start, target, factor, source = tables.update_start, tables.target, tables.factor, tables.source
-    residual, jacobian, step, inverse = lanes.residual, lanes.jacobian, lanes.step, lanes.inverse
-    electrical, total, growing, growth = lanes.electrical, lanes.total, lanes.growing, lanes.growth
-    for w in range(width):
-        electrical[w], total[w], growing[w], growth[w] = 0.0, tables.parity, 0.0, 0.0
-    for k in range(pivots.size):
-        pivot, right, turn = pivots[k] * width, pivot_row[k] * width, np.uint64(k) * width
-        thermal = k >= tables.thermal_from
-        for w in range(width):
-            value = jacobian[pivot + w]
-            inverse[turn + w] = 1.0 / value
-            negative = 1.0 if value < 0.0 else 0.0
-            total[w] *= 1.0 - 2.0 * negative
-            electrical[w] += 0.0 if thermal else negative
-            growing[w] += negative if thermal else 0.0
-        for i in range(lower_start[k], lower_start[k + 1]):
-            place, row = lower[i] * width, lower_row[i] * width
-            for w in range(width):
-                share = jacobian[place + w] * inverse[turn + w]
-                jacobian[place + w] = share
-                size = abs(share)
-                growth[w] = size if size > growth[w] else growth[w]
-                residual[row + w] -= share * residual[right + w]
-        for i in range(update_start[k], update_start[k + 1]):
-            a, b, c = target[i] * width, factor[i] * width, source[i] * width
-            for w in range(width):
-                jacobian[a + w] -= jacobian[b + w] * jacobian[c + w]
+    target = tables.target
+    residual, jacobian, step, inverses = lanes.residual, lanes.jacobian, lanes.step, lanes.inverse
+    electrical, total, growing, growth = every(0.0), every(tables.parity), every(0.0), every(0.0)
+    update = np.uint64(0)
+    for turn in range(pivots.size):
+        k = np.uint64(turn)
+        value = lane(jacobian, pivots[k])
+        inverse = 1.0 / value
+        put(inverses, k, inverse)
+        negative = value < 0.0
+        total = choose(negative, -total, total)
+        if k < tables.thermal_from:
+            electrical = electrical + choose(negative, 1.0, 0.0)
+        else:
+            growing = growing + choose(negative, 1.0, 0.0)
+        right = lane(residual, pivot_row[k])
+        first, end = upper_start[k], upper_start[k + np.uint64(1)]
+        for i in range(lower_start[k], lower_start[k + np.uint64(1)]):
+            row = lower_row[i]
+            share = lane(jacobian, lower[i]) * inverse
+            size = size_of(share)
+            growth = choose(size > growth, size, growth)
+            put(residual, row, lane(residual, row) - share * right)
+            for j in range(first, end):
+                place = target[update]
+                put(jacobian, place, lane(jacobian, place) - share * lane(jacobian, upper[j]))
+                update += np.uint64(1)
     for turned in range(pivots.size):
         k = np.uint64(pivots.size - 1 - turned)
-        row, column = pivot_row[k] * width, pivot_column[k] * width
+        right = -lane(residual, pivot_row[k])
         for i in range(upper_start[k], upper_start[k + np.uint64(1)]):
-            a, b = upper[i] * width, upper_column[i] * width
-            for w in range(width):
-                residual[row + w] += jacobian[a + w] * step[b + w]
-        for w in range(width):
-            step[column + w] = -residual[row + w] * inverse[k * width + w]
+            right = right - lane(jacobian, upper[i]) * lane(step, upper_column[i])
+        put(step, pivot_column[k], right * lane(inverses, k))
+    return electrical, total, growing, growth
 
 
 @inlined
-def balance_lanes(tables, lanes, leak, width):
-    """Residual, jacobian and how far each lane is from balance: `excess` is positive where it is not balanced."""
-    x, residual, jacobian, terms, excess = lanes.x, lanes.residual, lanes.jacobian, lanes.terms, lanes.excess
+def balance_lanes(tables, lanes, leak, walking):
+    """Residual and jacobian; how far each walking lane is from balance: positive where it is not balanced."""
+    x, residual, jacobian = lanes.x, lanes.residual, lanes.jacobian
     entry_row, entry_column, diagonal = tables.entry_row, tables.entry_column, tables.diagonal
-    assemble_lanes(x, lanes.p, tables, lanes.taken, lanes.given, residual, jacobian, width)
-    n = tables.pivot.size
+    assemble_lanes(x, lanes.p, tables, residual, jacobian)
+    n = np.uint64(tables.pivot.size)
     if leak > 0.0:
         for i in range(n):
             if diagonal[i] < entry_row.size and not tables.is_temperature[i]:
-                a, b = np.uint64(i) * width, diagonal[i] * width
-                for w in range(width):
-                    residual[a + w] += leak * x[a + w]
-                    jacobian[b + w] += leak
-    for a in range(np.uint64(n) * width):
-        terms[a] = 0.0
-    for place in range(np.uint64(entry_row.size)):
-        row, column, a = entry_row[place] * width, entry_column[place] * width, place * width
-        for w in range(width):
-            term = abs(jacobian[a + w] * x[column + w])
-            terms[row + w] = term if term > terms[row + w] else terms[row + w]
-    for w in range(width):
-        excess[w] = -1.0
-    for i in range(np.uint64(n)):
-        a = i * width
-        for w in range(width):
-            over = abs(residual[a + w]) - (BALANCE + ROUNDINGS * terms[a + w])
-            excess[w] = over if over > excess[w] or over != over else excess[w]
+                put(residual, i, lane(residual, i) + leak * lane(x, i))
+                put(jacobian, diagonal[i], lane(jacobian, diagonal[i]) + leak)
+    worst = every(0.0)
+    for i in range(n):
+        size = size_of(lane(residual, i))
+        worst = choose(size <= worst, worst, size)
+    if not any_of(walking & (worst > BALANCE) & (worst <= SURELY_OFF)):
+        return worst - BALANCE
+    excess = every(-1.0)
+    place = np.uint64(0)
+    for i in range(n):
+        term = every(0.0)
+        while place < entry_row.size and entry_row[place] == i:
+            size = size_of(lane(jacobian, place) * lane(x, entry_column[place]))
+            term = choose(size > term, size, term)
+            place += np.uint64(1)
+        over = size_of(lane(residual, i)) - (BALANCE + ROUNDINGS * term)
+        excess = choose(over <= excess, excess, over)
+    return excess
 
 
 @inlined
-def limit_lanes(tables, lanes, width):
+def limited_share(tables, lanes):
     """Shares of the steps: junctions within 0.15 V past 0.5 V, temperatures within 40 K, no further than a bend."""
-    x, step, share, ahead = lanes.x, lanes.step, lanes.share, lanes.ahead
+    x, step, ahead = lanes.x, lanes.step, lanes.ahead
     junction_plus, junction_minus, junction_sign = tables.junction_plus, tables.junction_minus, tables.junction_sign
     corner, corner_ahead = lanes.corner, lanes.corner_ahead
-    for w in range(width):
-        share[w] = 1.0
+    share = every(1.0)
     for j in range(junction_plus.size):
-        plus, minus, sign = junction_plus[j] * width, junction_minus[j] * width, junction_sign[j]
-        for w in range(width):
-            rise = sign * (step[plus + w] - step[minus + w])
-            forward = sign * (x[plus + w] - x[minus + w])
-            room = 0.5 - forward if forward < 0.35 else 0.15
-            limited = rise > 0.15 and forward + rise > 0.5
-            allowed = room / rise if limited else 1.0
-            share[w] = allowed if allowed < share[w] else share[w]
+        plus, minus, sign = junction_plus[j], junction_minus[j], junction_sign[j]
+        rise = sign * (lane(step, plus) - lane(step, minus))
+        forward = sign * (lane(x, plus) - lane(x, minus))
+        room = choose(forward < 0.35, 0.5 - forward, 0.15)
+        allowed = choose((rise > 0.15) & (forward + rise > 0.5), room / rise, 1.0)
+        share = choose(allowed < share, allowed, share)
     for i in range(np.uint64(tables.pivot.size)):
         if tables.is_temperature[i]:
-            a = i * width
-            for w in range(width):
-                rise = abs(step[a + w])
-                allowed = 40.0 / rise if rise > 40.0 else 1.0
-                share[w] = allowed if allowed < share[w] else share[w]
-    count = np.uint64(tables.pivot.size + 2)
-    for i in range(count):
-        a = i * width
-        for w in range(width):
-            ahead[a + w] = x[a + w] + share[w] * step[a + w]
-    evaluate_corners_lanes(x, lanes.p, tables, lanes.taken, lanes.given, corner, width)
-    evaluate_corners_lanes(ahead, lanes.p, tables, lanes.taken, lanes.given, corner_ahead, width)
-    for w in range(width):
-        lanes.nearest[w] = 1.0
+            rise = size_of(lane(step, i))
+            allowed = choose(rise > 40.0, 40.0 / rise, 1.0)
+            share = choose(allowed < share, allowed, share)
+    for i in range(np.uint64(tables.pivot.size + 2)):
+        put(ahead, i, lane(x, i) + share * lane(step, i))
+    evaluate_corners_lanes(x, lanes.p, tables, corner)
+    evaluate_corners_lanes(ahead, lanes.p, tables, corner_ahead)
+    nearest = every(1.0)
     for k in range(np.uint64(tables.corner_start[tables.device.size])):
-        a = k * width
-        for w in range(width):
-            here, there = corner[a + w], corner_ahead[a + w]
-            crossing = here * there < 0.0 and abs(there) > PAST_CORNER
-            reach = (abs(here) + PAST_CORNER) / (abs(here) + abs(there)) if crossing else 1.0
-            lanes.nearest[w] = reach if reach < lanes.nearest[w] else lanes.nearest[w]
-    for w in range(width):
-        share[w] *= lanes.nearest[w]
+        here, there = lane(corner, k), lane(corner_ahead, k)
+        crossing = (here * there < 0.0) & (size_of(there) > PAST_CORNER)
+        reach = choose(crossing, (size_of(here) + PAST_CORNER) / (size_of(here) + size_of(there)), 1.0)
+        nearest = choose(reach < nearest, reach, nearest)
+    return share * nearest
+
+
+@inlined
+def largest_step(tables, lanes):
+    """Size of the largest step of each lane."""
+    largest = every(0.0)
+    for i in range(np.uint64(tables.pivot.size)):
+        size = size_of(lane(lanes.step, i))
+        largest = choose(size <= largest, largest, size)
+    return largest
 
 
 @compiled
-def newton_lanes(tables, lanes, leak, most_iterations, width):
+def newton_lanes(tables, lanes, leak, most_iterations):
     """Newton's method in all lanes that are WALKING; each ends DONE or LOST.  Same rules as `newton`."""
-    x, step, state, share = lanes.x, lanes.step, lanes.state, lanes.share
-    moved, last, largest = lanes.moved, lanes.last, lanes.largest
+    x, step = lanes.x, lanes.step
     n = np.uint64(tables.pivot.size)
-    for a in range(n * width, (n + np.uint64(2)) * width):
-        step[a] = 0.0
-    for w in range(width):
-        moved[w], last[w], lanes.spent[w] = FAR / 2.0, 1e300, 0.0
-        lanes.before[w], lanes.polishes[w] = 0.0, 0.0
+    put(step, n, 0.0)
+    put(step, n + np.uint64(1), 0.0)
+    coldest = lane(x, n + np.uint64(1)) - COLDER
+    state = lane(lanes.state, 0)
+    electrical, total, growing = lane(lanes.electrical, 0), lane(lanes.total, 0), every(0.0)
+    moved, before, last = every(FAR / 2.0), every(0.0), every(1e300)
+    spent, polishes = every(0.0), every(0.0)
     for _ in range(most_iterations):
-        balance_lanes(tables, lanes, leak, width)
-        walking = 0
-        for w in range(width):
-            balanced = moved[w] < FAR and lanes.excess[w] <= 0.0
-            lanes.balanced[w] = 1.0 if balanced else 0.0
-            if state[w] == WALKING:
-                if balanced and moved[w] < NEAR and moved[w] < QUICKLY * lanes.before[w]:
-                    state[w] = DONE if lanes.growing[w] == 0.0 else LOST
-                else:
-                    walking += 1
-        if walking == 0:
-            return
-        eliminate_before(tables, lanes, width)
-        far = 0.0
-        for w in range(width):
-            largest[w] = 0.0
+        walking = state == WALKING
+        balanced = (balance_lanes(tables, lanes, leak, walking) <= 0.0) & (moved < FAR)
+        ending = walking & balanced & (moved < NEAR) & (moved < QUICKLY * before)
+        state = choose(ending, choose(growing == 0.0, DONE, LOST), state)
+        walking = state == WALKING
+        if not any_of(walking):
+            break
+        now_electrical, now_total, now_growing, growth = eliminate_lanes(tables, lanes)
+        electrical = choose(walking, now_electrical, electrical)
+        total = choose(walking, now_total, total)
+        growing = choose(walking, now_growing, growing)
+        largest = largest_step(tables, lanes)
+        spent = choose(walking, spent + 1.0, spent)
+        share = every(1.0)
+        long = largest > SMALL_STEP
+        if any_of(walking & long):
+            share = choose(long, limited_share(tables, lanes), 1.0)
+        state = choose(walking & ~((largest < 1e300) & (growth <= MOST_GROWTH)), LOST, state)
+        walking = state == WALKING
+        polishes = choose(balanced, polishes + 1.0, polishes)
+        stuck = (largest > 0.5 * last) & (long | (polishes > MOST_POLISHES))
+        close = largest < POLISHED
+        polished = balanced & (close | stuck)
+        before = moved
+        last = choose(balanced, largest, last)
+        moved = choose(share == 1.0, largest, FAR)
+        going = walking & (close | ~polished)
+        state = choose(walking & polished, choose(growing == 0.0, DONE, LOST), state)
         for i in range(n):
-            a = i * width
-            for w in range(width):
-                size = abs(step[a + w])
-                largest[w] = size if size > largest[w] or size != size else largest[w]
-        for w in range(width):
-            if state[w] == WALKING:
-                lanes.spent[w] += 1.0
-                far = max(far, largest[w])
-        if far > SMALL_STEP:
-            limit_lanes(tables, lanes, width)
-        for w in range(width):
-            if largest[w] <= SMALL_STEP:
-                share[w] = 1.0
-            if not (largest[w] < 1e300 and lanes.growth[w] <= MOST_GROWTH) and state[w] == WALKING:
-                state[w] = LOST
-            lanes.polishes[w] += lanes.balanced[w]
-            stuck = largest[w] > 0.5 * last[w] and (largest[w] > SMALL_STEP or lanes.polishes[w] > MOST_POLISHES)
-            polished = lanes.balanced[w] > 0.0 and (largest[w] < POLISHED or stuck)
-            lanes.before[w] = moved[w]
-            last[w] = largest[w] if lanes.balanced[w] > 0.0 else last[w]
-            moved[w] = largest[w] if share[w] == 1.0 else FAR
-            if state[w] != WALKING or (polished and not largest[w] < POLISHED):
-                share[w] = 0.0
-            if state[w] == WALKING and polished:
-                state[w] = DONE if lanes.growing[w] == 0.0 else LOST
-        for i in range(n):
-            a = i * width
-            for w in range(width):
-                x[a + w] += share[w] * step[a + w] if share[w] > 0.0 else 0.0
+            here = lane(x, i)
+            there = choose(going, here + share * lane(step, i), here)
             if tables.is_temperature[i]:
-                for w in range(width):
-                    coldest = x[(n + np.uint64(1)) * width + w] - COLDER
-                    moved[w] = FAR if x[a + w] < coldest else moved[w]
-                    x[a + w] = coldest if x[a + w] < coldest else x[a + w]
-    for w in range(width):
-        if state[w] == WALKING:
-            state[w] = LOST
+                moved = choose(there < coldest, FAR, moved)
+                there = choose(there < coldest, coldest, there)
+            put(x, i, there)
+    put(lanes.state, 0, choose(state == WALKING, LOST, state))
+    put(lanes.electrical, 0, electrical)
+    put(lanes.total, 0, total)
+    put(lanes.spent, 0, spent)
 
 
 @inlined
-def eliminate_before(tables, lanes, width):
-    """Elimination that leaves the sign and counts of lanes alone that are no longer walking."""
-    for w in range(width):
-        lanes.kept_electrical[w], lanes.kept_total[w] = lanes.electrical[w], lanes.total[w]
-        lanes.kept_growing[w] = lanes.growing[w]
-    eliminate_lanes(tables, lanes, width)
-    for w in range(width):
-        if lanes.state[w] != WALKING:
-            lanes.electrical[w], lanes.total[w] = lanes.kept_electrical[w], lanes.kept_total[w]
-            lanes.growing[w] = lanes.kept_growing[w]
+def copy_lanes(target, source, count):
+    """Copies the first numbers of an array of lanes."""
+    for i in range(np.uint64(count)):
+        put(target, i, lane(source, i))
 
 
 @inlined
-def put(lanes, values, w, width):
-    """One lane's unknowns into the lanes, with ground and the ambient temperature as its parameters have them."""
-    n = np.uint64(values.size - 2)
-    for i in range(n):
-        lanes.x[i * width + w] = values[i]
-    lanes.x[n * width + w] = 0.0
-    lanes.x[(n + np.uint64(1)) * width + w] = lanes.rows[w, 0]
+def places_of_slots(tables, slots, places):
+    """Finds where the parameters of some slots stand in the order of elements; returns how many there are."""
+    count = 0
+    for j in range(tables.parameter.size):
+        for k in range(slots.size):
+            if tables.parameter[j] == slots[k]:
+                places[count] = j
+                count += 1
+                break
+    return count
 
 
 @inlined
-def take(lanes, values, w, width):
-    """One lane's unknowns out of the lanes."""
-    for i in range(np.uint64(values.size)):
-        values[i] = lanes.x[i * width + w]
-
-
-@inlined
-def put_parameters(tables, lanes, parameters, w, width):
-    """One lane's parameters into the lanes, in the order of elements."""
-    parameter = tables.parameter
-    for j in range(np.uint64(parameter.size)):
-        lanes.p[j * width + w] = parameters[parameter[j]]
-
-
-@inlined
-def raise_lanes(tables, lanes, width):
-    """Brings the sources of all lanes up in a few steps; lanes that do not follow are LOST."""
+def put_parameters(tables, lanes, places, count, share):
+    """Parameters of the lanes' rows at some places into the lanes, a share of each; the ambient temperature too."""
     n = np.uint64(tables.pivot.size)
-    for turn in range(RAISING.size):
-        share = RAISING[turn]
-        for w in range(width):
-            copy(lanes.row, lanes.rows[w])
-            for j in range(tables.raised.size):
-                lanes.row[tables.raised[j]] *= share
-            put_parameters(tables, lanes, lanes.row, w, width)
-            if turn == 0:
-                for i in range(n):
-                    lanes.x[i * width + w] = lanes.row[0] if tables.is_temperature[i] else 0.0
-                lanes.x[n * width + w] = 0.0
-                lanes.x[(n + np.uint64(1)) * width + w] = lanes.row[0]
-                lanes.state[w] = WALKING
-            elif lanes.state[w] == DONE:
-                lanes.state[w] = WALKING
-        newton_lanes(tables, lanes, LEAK * (1.0 - share), MOST_TOGETHER, width)
-        for w in range(width):
-            if turn == 0:
-                lanes.first_electrical[w], lanes.first_total[w] = lanes.electrical[w], lanes.total[w]
-                take(lanes, lanes.here[w], w, width)
-            elif accepted(tables, lanes, w, width):
-                take(lanes, lanes.here[w], w, width)
-            else:
-                lanes.state[w] = LOST
+    for w in range(WIDTH):
+        for k in range(np.uint64(count)):
+            j = np.uint64(places[k])
+            lanes.p[j * np.uint64(WIDTH) + np.uint64(w)] = share * lanes.rows[w, tables.parameter[j]]
+        lanes.x[n * np.uint64(WIDTH) + np.uint64(w)] = 0.0
+        lanes.x[(n + np.uint64(1)) * np.uint64(WIDTH) + np.uint64(w)] = lanes.rows[w, 0]
 
 
 @inlined
-def accepted(tables, lanes, w, width):
-    """A lane is solved, stable beyond doubt, no junction past 500 °C or much warmer than at the point before."""
-    if lanes.state[w] != DONE or lanes.electrical[w] != lanes.first_electrical[w]:
-        return False
-    if not lanes.total[w] * lanes.first_total[w] > 0.0:
-        return False
+def accepted(tables, lanes):
+    """Lanes that are solved, stable beyond doubt, no junction past 500 °C or much warmer than at the point before."""
+    good = (lane(lanes.state, 0) == DONE) & (lane(lanes.electrical, 0) == lane(lanes.first_electrical, 0))
+    good = good & (lane(lanes.total, 0) * lane(lanes.first_total, 0) > 0.0)
     for i in range(np.uint64(tables.pivot.size)):
         if tables.is_temperature[i]:
-            now = lanes.x[i * width + w]
-            if now > HOTTEST or abs(now - lanes.here[w, i]) > MOST_WARMING:
-                return False
-    return True
+            now = lane(lanes.x, i)
+            good = good & (now <= HOTTEST) & (size_of(now - lane(lanes.here, i)) <= MOST_WARMING)
+    return good
+
+
+@inlined
+def raise_lanes(tables, lanes, raised):
+    """Brings the sources of all lanes up in a few steps; lanes that do not follow are LOST."""
+    n = np.uint64(tables.pivot.size)
+    put(lanes.state, 0, WALKING)
+    for turn in range(RAISING.size):
+        share = RAISING[turn]
+        put_parameters(tables, lanes, lanes.raised, raised, share)
+        if turn == 0:
+            for i in range(n):
+                if tables.is_temperature[i]:
+                    put(lanes.x, i, lane(lanes.x, n + np.uint64(1)))
+                else:
+                    put(lanes.x, i, 0.0)
+        newton_lanes(tables, lanes, LEAK * (1.0 - share), MOST_TOGETHER)
+        solved = lane(lanes.state, 0) == DONE
+        if turn == 0:
+            put(lanes.first_electrical, 0, lane(lanes.electrical, 0))
+            put(lanes.first_total, 0, lane(lanes.total, 0))
+        else:
+            solved = accepted(tables, lanes)
+        for i in range(n + np.uint64(2)):
+            put(lanes.here, i, choose(solved, lane(lanes.x, i), lane(lanes.here, i)))
+        if turn + 1 < RAISING.size:
+            put(lanes.state, 0, choose(solved, WALKING, LOST))
+        else:
+            put(lanes.state, 0, choose(solved, DONE, LOST))
+
+
+@inlined
+def extrapolate_lanes(tables, lanes, position, point):
+    """`extrapolate` in every lane that stands, from the lanes' last points: where Newton's method is to begin."""
+    n = np.uint64(tables.pivot.size)
+    x, here, earlier, earliest = lanes.x, lanes.here, lanes.earlier, lanes.earliest
+    standing = lane(lanes.standing, 0)
+    put(lanes.state, 0, choose(standing > 0.0, WALKING, LOST))
+    moving = standing > 1.0
+    if not any_of(moving):
+        copy_lanes(x, here, n)
+        return
+    curved = (standing > 2.0) & (lane(lanes.effort, 0) <= SMOOTH)
+    ahead = position[point] - position[point - 1]
+    back = position[point - 1] - position[point - 2]
+    first, second, third = 1.0 + ahead / back, -ahead / back, 0.0
+    first_curved, second_curved = first, second
+    if point > 2 and ahead * back > 0.0 and back * (position[point - 2] - position[point - 3]) > 0.0:
+        span = position[point - 1] - position[point - 3]
+        first_curved = (ahead + back) * (ahead + span) / (back * span)
+        second_curved = -ahead * (ahead + span) / (back * (span - back))
+        third = ahead * (ahead + back) / (span * (span - back))
+    for i in range(n):
+        straight = first * lane(here, i) + second * lane(earlier, i)
+        bent = first_curved * lane(here, i) + second_curved * lane(earlier, i) + third * lane(earliest, i)
+        put(x, i, choose(moving, choose(curved, bent, straight), lane(here, i)))
+    share = every(1.0)
+    for j in range(tables.junction_plus.size):
+        plus, minus, sign = tables.junction_plus[j], tables.junction_minus[j], tables.junction_sign[j]
+        forward = sign * (lane(here, plus) - lane(here, minus))
+        rise = sign * ((lane(x, plus) - lane(here, plus)) - (lane(x, minus) - lane(here, minus)))
+        allowed = choose((rise > MOST_RISE) & (forward + rise > 0.4), MOST_RISE / rise, 1.0)
+        share = choose(allowed < share, allowed, share)
+    if any_of(share < 1.0):
+        for i in range(n):
+            shorter = lane(here, i) + share * (lane(x, i) - lane(here, i))
+            put(x, i, choose(share < 1.0, shorter, lane(x, i)))
+
+
+@inlined
+def walk_alone(tables, scratch, lanes, w, fresh, sweep_slots, sweep, point):
+    """One lane's point with all care: (status, iterations, share of the way, whether it jumped)."""
+    n = tables.pivot.size
+    x, here = scratch.here, lanes.here
+    copy(scratch.parameters_to, lanes.rows[w])
+    copy(scratch.parameters_from, lanes.rows[w])
+    electrical, total = int(lanes.first_electrical[w]), lanes.first_total[w]
+    first, leak = 1.0, 0.0
+    if fresh or lanes.standing[w] == 0.0:
+        for j in range(tables.raised.size):
+            scratch.parameters_from[tables.raised[j]] = 0.0
+        electrical, total, first, leak = UNCOUNTED, 0.0, 0.2, LEAK
+        lanes.standing[w] = 0.0
+        for i in range(n):
+            x[i] = lanes.rows[w, 0] if tables.is_temperature[i] else 0.0
+        x[n], x[n + 1] = 0.0, lanes.rows[w, 0]
+    else:
+        for i in range(n + 2):
+            x[i] = here[i * WIDTH + w]
+        for j in range(sweep_slots.size):
+            scratch.parameters_from[sweep_slots[j]] = sweep[point - 1, j]
+    status, spent, share, jumped, electrical, total = walk(
+        x, tables, scratch, FREE, electrical, total, first, FREE, leak
+    )
+    lanes.first_electrical[w], lanes.first_total[w] = electrical, total
+    for i in range(n + 2):
+        here[i * WIDTH + w] = x[i]
+    return status, spent, share, jumped
+
+
+@inlined
+def follow_point(tables, scratch, lanes, fresh, raised, swept, sweep_slots, sweep, position, point):
+    """All lanes at one point of the sweep, their outcomes and notes."""
+    n = tables.pivot.size
+    for w in range(WIDTH):
+        for j in range(sweep_slots.size):
+            lanes.rows[w, sweep_slots[j]] = sweep[point, j]
+    put_parameters(tables, lanes, lanes.swept, swept, 1.0)
+    if fresh:
+        raise_lanes(tables, lanes, raised)
+        good = lane(lanes.state, 0) == DONE
+    else:
+        extrapolate_lanes(tables, lanes, position, point)
+        newton_lanes(tables, lanes, 0.0, MOST_TOGETHER)
+        good = accepted(tables, lanes)
+    put(lanes.state, 0, choose(good, DONE, LOST))
+    for i in range(np.uint64(n + 2)):
+        put(lanes.earliest, i, lane(lanes.earlier, i))
+        put(lanes.earlier, i, lane(lanes.here, i))
+        put(lanes.here, i, choose(good, lane(lanes.x, i), lane(lanes.here, i)))
+    for w in range(WIDTH):
+        status, spent, share, jumped = SOLVED, int(lanes.spent[w]), 1.0, False
+        if lanes.state[w] != DONE:
+            status, used, share, jumped = walk_alone(
+                tables, scratch, lanes, w, fresh, sweep_slots, sweep, point
+            )
+            spent += used
+        lanes.effort[w] = float(spent)
+        lanes.standing[w] = lanes.standing[w] + 1.0 if status == SOLVED else 0.0
+        lanes.outcome[w] = float(status)
+        lanes.notes[w, 0], lanes.notes[w, 1], lanes.notes[w, 2] = spent, share, 1.0 if jumped else 0.0
+    valid = least_range_lanes(lanes.here, lanes.p, tables) > 0.0
+    outcome = lane(lanes.outcome, 0)
+    put(lanes.outcome, 0, choose((outcome == float(SOLVED)) & ~valid, float(OUT_OF_RANGE), outcome))
 
 
 @entry
 def follow_together(
-    base, tables, scratch, lanes, corner_slots, corners, sweep_slots, sweep, position, raise_each, xs, statuses, notes,
-    width,
-):  # fmt: skip
-    """`follow` for up to `width` corners at a time; the arguments are the same."""
-    raised = tables.raised
+    base, tables, scratch, lanes, corner_slots, corners, sweep_slots, sweep, position, raise_each, xs, statuses, notes
+):
+    """`follow` for as many corners at a time as there are lanes; the arguments are the same."""
     n = tables.pivot.size
-    points = sweep.shape[0]
-    together = np.int64(width)
-    for start in range(0, corners.shape[0], together):
-        count = min(together, corners.shape[0] - start)
-        for w in range(width):
-            row = start + min(np.int64(w), count - 1)
+    raised = places_of_slots(tables, tables.raised, lanes.raised)
+    swept = places_of_slots(tables, sweep_slots, lanes.swept)
+    for start in range(0, corners.shape[0], WIDTH):
+        count = min(WIDTH, corners.shape[0] - start)
+        for w in range(WIDTH):
+            row = start + min(w, count - 1)
             copy(lanes.rows[w], base)
             for j in range(corner_slots.size):
                 lanes.rows[w, corner_slots[j]] = corners[row, j]
-            lanes.standing[w] = 0.0
-        for point in range(points):
+        put_parameters(tables, lanes, lanes.all, lanes.all.size, 1.0)
+        put(lanes.standing, 0, 0.0)
+        for point in range(sweep.shape[0]):
             fresh = raise_each or point == 0
-            for w in range(width):
-                for j in range(sweep_slots.size):
-                    lanes.rows[w, sweep_slots[j]] = sweep[point, j]
-            if fresh:
-                raise_lanes(tables, lanes, width)
-            else:
-                for w in range(width):
-                    put_parameters(tables, lanes, lanes.rows[w], w, width)
-                    lanes.state[w] = LOST
-                    if lanes.standing[w] > 0.0:
-                        lanes.state[w] = WALKING
-                        copy(scratch.guess, lanes.here[w])
-                        if lanes.standing[w] > 1.0:
-                            curved = lanes.standing[w] > 2.0 and lanes.effort[w] <= SMOOTH
-                            extrapolate(
-                                tables, lanes.here[w], lanes.earlier[w], lanes.earliest[w], position, point, curved,
-                                scratch.guess,
-                            )  # fmt: skip
-                        put(lanes, scratch.guess, w, width)
-                newton_lanes(tables, lanes, 0.0, MOST_TOGETHER, width)
-            for w in range(width):
-                solve_alone = not (lanes.state[w] == DONE and (fresh or accepted(tables, lanes, w, width)))
-                status, spent, share, jumped = SOLVED, int(lanes.spent[w]), 1.0, False
-                copy(lanes.earliest[w], lanes.earlier[w])
-                copy(lanes.earlier[w], lanes.here[w])
-                if solve_alone:
-                    x = scratch.here
-                    copy(scratch.parameters_to, lanes.rows[w])
-                    copy(scratch.parameters_from, lanes.rows[w])
-                    electrical, total = int(lanes.first_electrical[w]), lanes.first_total[w]
-                    first, leak = 1.0, 0.0
-                    if fresh or lanes.standing[w] == 0.0:
-                        for j in range(raised.size):
-                            scratch.parameters_from[raised[j]] = 0.0
-                        electrical, total, first, leak = UNCOUNTED, 0.0, 0.2, LEAK
-                        lanes.standing[w] = 0.0
-                        for i in range(n):
-                            x[i] = lanes.rows[w, 0] if tables.is_temperature[i] else 0.0
-                        x[n], x[n + 1] = 0.0, lanes.rows[w, 0]
-                    else:
-                        copy(x, lanes.here[w])
-                        for j in range(sweep_slots.size):
-                            scratch.parameters_from[sweep_slots[j]] = sweep[point - 1, j]
-                    status, used, share, jumped, electrical, total = walk(
-                        x, tables, scratch, FREE, electrical, total, first, FREE, leak
-                    )
-                    spent += used
-                    lanes.first_electrical[w], lanes.first_total[w] = electrical, total
-                    copy(lanes.here[w], x)
-                else:
-                    take(lanes, lanes.here[w], w, width)
-                lanes.effort[w] = float(spent)
-                lanes.standing[w] = lanes.standing[w] + 1.0 if status == SOLVED else 0.0
-                lanes.outcome[w] = float(status)
-                put(lanes, lanes.here[w], w, width)
-                row = start + np.int64(w)
-                if row < corners.shape[0]:
-                    notes[row, point, 0] = spent
-                    notes[row, point, 1] = share
-                    notes[row, point, 2] = 1.0 if jumped else 0.0
-            least_range_lanes(lanes.x, lanes.p, tables, lanes.taken, lanes.given, lanes.growth, width)
+            follow_point(tables, scratch, lanes, fresh, raised, swept, sweep_slots, sweep, position, point)
             for w in range(count):
-                status = int(lanes.outcome[w])
-                if status == SOLVED and not lanes.growth[w] > 0.0:
-                    status = OUT_OF_RANGE
-                statuses[start + w, point] = status
+                statuses[start + w, point] = int(lanes.outcome[w])
+                for k in range(3):
+                    notes[start + w, point, k] = lanes.notes[w, k]
                 for i in range(n + 2):
-                    xs[start + w, point, i] = lanes.here[w, i]
+                    xs[start + w, point, i] = lanes.here[i * WIDTH + w]

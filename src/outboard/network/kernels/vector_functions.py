@@ -1,13 +1,14 @@
-"""Elementary functions written out in plain arithmetic, so that a loop over lanes becomes vector instructions.
+"""Elementary functions of lane numbers in plain arithmetic: a call to the C library would take the lanes one by one.
 
-A call to the C library in a loop keeps it scalar.  All are exact to about two units in the last place.
+All are exact to about two units in the last place.
 
 References
 ----------
 [CodyWaite] Software Manual for the Elementary Functions, 1980, ch. 5 and 6: reduction by ln 2 in two pieces (memory)
 """
 
-from outboard.network.generated import bits_of, float_of, inlined
+from outboard.network.generated import inlined
+from outboard.network.lane_numbers import choose, exponent_of, mantissa_of, power_of_two, size_of
 
 ROUNDER = 6755399441055744.0
 """1.5·2^52: adding it leaves an integer in the low bits."""
@@ -20,7 +21,7 @@ ROOT_2 = 1.4142135623730951
 @inlined
 def lane_exp(x):
     """exp(x), nothing below −708; the argument stays below 709."""
-    x = x if x > -708.0 else -708.0
+    x = choose(x > -708.0, x, -708.0)
     shifted = x * 1.4426950408889634 + ROUNDER
     k = shifted - ROUNDER
     r = (x - k * LN_2_HIGH) - k * LN_2_LOW
@@ -30,18 +31,16 @@ def lane_exp(x):
     b = (0.041666666666666664 + r * 0.008333333333333333) + r2 * (0.001388888888888889 + r * 1.984126984126984e-4)
     c = (2.48015873015873e-5 + r * 2.7557319223985893e-6) + r2 * (2.755731922398589e-7 + r * 2.505210838544172e-8)
     d = 2.08767569878681e-9 + r * 1.6059043836821613e-10
-    return (a + r4 * (b + r4 * (c + r4 * d))) * float_of((bits_of(shifted) + 1023) << 52)
+    return (a + r4 * (b + r4 * (c + r4 * d))) * power_of_two(shifted)
 
 
 @inlined
 def lane_log(x):
     """ln x for positive normal numbers."""
-    bits = bits_of(x)
-    mantissa = float_of((bits & 0x000FFFFFFFFFFFFF) | 0x3FF0000000000000)
-    exponent = float_of((bits >> 52) | 0x4330000000000000) - (4503599627370496.0 + 1023.0)
+    mantissa, exponent = mantissa_of(x), exponent_of(x)
     high = mantissa > ROOT_2
-    mantissa = 0.5 * mantissa if high else mantissa
-    exponent = exponent + 1.0 if high else exponent
+    mantissa = choose(high, 0.5 * mantissa, mantissa)
+    exponent = choose(high, exponent + 1.0, exponent)
     f = (mantissa - 1.0) / (mantissa + 1.0)
     s = f * f
     tail = s * (
@@ -63,7 +62,6 @@ def lane_log1p(x):
 @inlined
 def lane_tanh(x):
     """tanh x, to the last digit of 1."""
-    size = -x if x < 0.0 else x
-    low = lane_exp(-2.0 * size)
+    low = lane_exp(-2.0 * size_of(x))
     value = (1.0 - low) / (1.0 + low)
-    return -value if x < 0.0 else value
+    return choose(x < 0.0, -value, value)
