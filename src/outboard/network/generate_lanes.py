@@ -48,6 +48,12 @@ def _assembled(device: Device) -> list[str]:
     return _body([*found.contributions, *(slope for _, _, slope in found.slopes)], write)
 
 
+def _contributed(device: Device) -> list[str]:
+    return _body(
+        traced(device).contributions, lambda names: [f"put(flow, o + U{k}, {name})" for k, name in enumerate(names)]
+    )
+
+
 def _cornered(device: Device) -> list[str]:
     return _body(
         traced(device).corners, lambda names: [f"put(corner, c + U{k}, {name})" for k, name in enumerate(names)]
@@ -86,6 +92,7 @@ def lane_kernels() -> str:
             _assembled,
             [],
         ),
+        _kernel("def evaluate_flows_lanes(x, p, tables, flow):", [], _contributed, []),
         _kernel("def evaluate_corners_lanes(x, p, tables, corner):", [], _cornered, []),
         _kernel("def least_range_lanes(x, p, tables):", ["least = every(1.0)"], _ranged, ["return least"]),
     ]

@@ -13,6 +13,7 @@ from outboard.network.expansion import Node
 from outboard.network.outcome import SOLVED
 from outboard.network.overrides import Overrides
 from outboard.network.part import Part
+from outboard.network.working_arrays import lanes_for
 
 Floats = NDArray[np.float64]
 
@@ -43,11 +44,11 @@ class Block:
     def flows(self) -> Floats:
         """Current (or heat) into every element port, [corner, point, port]."""
         lanes = self.xs.reshape(-1, self.xs.shape[-1])
-        flows: Floats = np.empty((len(lanes), len(self.circuit.tables.port)))
+        flows: Floats = np.empty((len(self.circuit.tables.port), len(lanes)))
         slots, overrides = self._lane_overrides()
-        base = self.circuit.base
-        solver().measure_flows(base, base.copy(), self.circuit.tables, slots, overrides, lanes, flows)
-        return flows.reshape(*self.xs.shape[:2], -1)
+        circuit = self.circuit
+        solver().measure_flows(circuit.base, circuit.tables, lanes_for(circuit), slots, overrides, lanes, flows)
+        return np.moveaxis(flows.reshape(-1, *self.xs.shape[:2]), 0, 2)
 
     @property
     def stored_numbers(self) -> Floats:

@@ -9,12 +9,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from outboard.devices.catalogue import DEVICES
 from outboard.network.circuit import Circuit
 from outboard.network.compile import solver
 from outboard.network.overrides import Overrides
 from outboard.network.solution import Block
-from outboard.network.tables import Lanes, Scratch
+from outboard.network.working_arrays import lanes_for, scratch_for
 
 Floats = NDArray[np.float64]
 NO_SLOTS = np.empty(0, dtype=np.uint32)
@@ -24,56 +23,6 @@ FEWEST_TOGETHER = 3
 
 FEWEST_ROWS = 4
 """Below this many rows a thread, threads cost more than they save."""
-
-
-def scratch_for(circuit: Circuit) -> Scratch:
-    """Working arrays of one thread."""
-    n, places, slots = len(circuit.unknowns), len(circuit.tables.entry_row), len(circuit.base)
-    corners = int(circuit.tables.corner_start[-1])
-    return Scratch(
-        residual=np.zeros(n + 1),
-        jacobian=np.zeros(places + 1),
-        step=np.zeros(n + 2),
-        trial=np.zeros(n + 2),
-        earlier=np.zeros(n + 2),
-        kept_residual=np.zeros(n + 1),
-        kept_jacobian=np.zeros(places + 1),
-        anchor=np.zeros(n + 2),
-        parameters=np.zeros(slots),
-        parameters_from=np.zeros(slots),
-        parameters_to=np.zeros(slots),
-        matrix=np.zeros((n, n)),
-        right=np.zeros(n),
-        inverse=np.zeros(n),
-        held=np.zeros(n, dtype=np.bool_),
-        corner=np.zeros(corners),
-        corner_ahead=np.zeros(corners),
-        ahead=np.zeros(n + 2),
-        here=np.zeros(n + 2),
-        last=np.zeros(n + 2),
-        earliest=np.zeros(n + 2),
-        guess=np.zeros(n + 2),
-    )
-
-
-def lanes_for(circuit: Circuit) -> Lanes:
-    """Arrays in which one thread solves several lanes together, in one piece of memory that begins where a vector may."""
-    from outboard.network.lane_numbers import WIDTH  # 0.2 s of a compiler: not before something is solved
-
-    n, places, slots = len(circuit.unknowns), len(circuit.tables.entry_row), len(circuit.base)
-    corners, parameters = int(circuit.tables.corner_start[-1]), len(circuit.tables.parameter)
-    flat = dict.fromkeys(("x", "step", "ahead", "here", "earlier", "earliest"), n + 2)
-    flat |= {"p": parameters, "residual": n + 1, "jacobian": places + 1, "inverse": n}
-    flat |= {"corner": corners, "corner_ahead": corners}
-    others = {name: np.zeros(parameters, dtype=np.uint32) for name in ("raised", "swept")}
-    others |= {"all": np.arange(parameters, dtype=np.uint32)}
-    others |= {"rows": np.zeros((WIDTH, slots)), "notes": np.zeros((WIDTH, 3))}
-    flat |= {name: 1 for name in Lanes._fields if name not in flat and name not in others}
-    room = np.zeros(WIDTH * (sum(flat.values()) + 1))
-    start = -(room.ctypes.data // room.itemsize) % WIDTH
-    ends = start + WIDTH * np.cumsum(list(flat.values()))
-    arrays = {name: room[end - WIDTH * count : end] for (name, count), end in zip(flat.items(), ends, strict=True)}
-    return Lanes(**arrays, **others)
 
 
 def _shared_out(rows: int, work: Callable[[slice], Any], workers: int | None) -> None:
@@ -118,8 +67,9 @@ def solved(
         if circuit.tables.dense or len(corners) < FEWEST_TOGETHER:
             solver().follow(circuit.base, circuit.tables, scratch, False, NO_SLOTS, NO_VALUES, *cases, *results)
         else:
-            lanes = lanes_for(circuit)
-            solver().follow_together(circuit.base, circuit.tables, scratch, lanes, *cases, *results)
+            guide = np.empty((len(sweep), len(solver().RAISING) + 1, n + 2))
+            room = (scratch, lanes_for(circuit), guide, np.zeros(len(sweep), dtype=np.bool_))
+            solver().follow_together(circuit.base, circuit.tables, *room, *cases, *results)
 
     _shared_out(len(corners), work, workers)
     return Block(circuit, corners, sweep, xs, outcomes, notes)
@@ -143,10 +93,13 @@ def released(
     def work(rows: slice) -> None:
         scratch = scratch_for(circuit)
         scratch.held[:] = circuit.tables.is_temperature
-        solver().follow(
-            circuit.base, circuit.tables, scratch, True, slots_before, values_before[rows], slots, values[rows],
-            NO_SLOTS, NO_VALUES, np.zeros(1), False, xs[rows], outcomes[rows], notes[rows],
-        )  # fmt: skip
+        results = (xs[rows], outcomes[rows], notes[rows])
+        if circuit.tables.dense or len(corners) < FEWEST_TOGETHER:
+            cases = (slots_before, values_before[rows], slots, values[rows], NO_SLOTS, NO_VALUES, np.zeros(1), False)
+            solver().follow(circuit.base, circuit.tables, scratch, True, *cases, *results)
+        else:
+            cases = (slots_before, values_before[rows], slots, values[rows])
+            solver().release_together(circuit.base, circuit.tables, scratch, lanes_for(circuit), *cases, *results)
 
     _shared_out(len(corners), work, workers)
     return Block(circuit, merged, Overrides.none(), xs, outcomes, notes)

@@ -99,6 +99,7 @@ class Lanes(NamedTuple):
     ahead: Array
     corner: Array
     corner_ahead: Array
+    flow: Array
     here: Array
     """The last solution; `earlier`, `earliest` those before it."""
     earlier: Array
