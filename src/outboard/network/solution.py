@@ -43,12 +43,11 @@ class Block:
     @cached_property
     def flows(self) -> Floats:
         """Current (or heat) into every element port, [corner, point, port]."""
-        lanes = self.xs.reshape(-1, self.xs.shape[-1])
-        flows: Floats = np.empty((len(self.circuit.tables.port), len(lanes)))
-        slots, overrides = self._lane_overrides()
-        circuit = self.circuit
-        solver().measure_flows(circuit.base, circuit.tables, lanes_for(circuit), slots, overrides, lanes, flows)
-        return np.moveaxis(flows.reshape(-1, *self.xs.shape[:2]), 0, 2)
+        circuit, shape = self.circuit, (len(self.circuit.tables.port), *self.outcomes.shape)
+        flows: Floats = np.empty(shape)
+        cases = (*self.corners.stored(circuit), *self.sweep.stored(circuit))
+        solver().measure_flows(circuit.base, circuit.tables, lanes_for(circuit), *cases, self.xs, flows)
+        return np.moveaxis(flows, 0, 2)
 
     @property
     def stored_numbers(self) -> Floats:

@@ -37,6 +37,21 @@ def _shared_out(rows: int, work: Callable[[slice], Any], workers: int | None) ->
             future.result()
 
 
+def _follow(
+    circuit: Circuit, corners: int, start: tuple[bool, Any, Any], cases: tuple[Any, ...], results: tuple[Any, ...]
+) -> None:  # fmt: skip
+    """Follows cases with the solver that suits so many corners; `start` says what is held and from where."""
+    scratch = scratch_for(circuit)
+    scratch.held[:] = circuit.tables.is_temperature if start[0] else False
+    if circuit.tables.dense or corners < FEWEST_TOGETHER:
+        solver().follow(circuit.base, circuit.tables, scratch, *start, *cases, *results)
+        return
+    points = results[0].shape[1]
+    guide = np.empty((points, len(solver().RAISING) + 1, len(circuit.unknowns) + 2))
+    room = (scratch, lanes_for(circuit), guide, np.zeros(points, dtype=np.bool_))
+    solver().follow_together(circuit.base, circuit.tables, *room, *start, *cases, *results)
+
+
 def solved(
     circuit: Circuit,
     corners: Overrides | None = None,
@@ -61,15 +76,9 @@ def solved(
     position = sweep.values[:, 0].copy() if sweep.fields else np.arange(float(len(sweep)))
 
     def work(rows: slice) -> None:
-        scratch = scratch_for(circuit)
         cases = (corner_slots, corner_values[rows], sweep_slots, sweep_values, position, raise_each)
-        results = (xs[rows], outcomes[rows], notes[rows])
-        if circuit.tables.dense or len(corners) < FEWEST_TOGETHER:
-            solver().follow(circuit.base, circuit.tables, scratch, False, NO_SLOTS, NO_VALUES, *cases, *results)
-        else:
-            guide = np.empty((len(sweep), len(solver().RAISING) + 1, n + 2))
-            room = (scratch, lanes_for(circuit), guide, np.zeros(len(sweep), dtype=np.bool_))
-            solver().follow_together(circuit.base, circuit.tables, *room, *cases, *results)
+        start = (False, NO_SLOTS, NO_VALUES)
+        _follow(circuit, len(corners), start, cases, (xs[rows], outcomes[rows], notes[rows]))
 
     _shared_out(len(corners), work, workers)
     return Block(circuit, corners, sweep, xs, outcomes, notes)
@@ -91,15 +100,9 @@ def released(
     slots_before, values_before = before.stored(circuit)
 
     def work(rows: slice) -> None:
-        scratch = scratch_for(circuit)
-        scratch.held[:] = circuit.tables.is_temperature
-        results = (xs[rows], outcomes[rows], notes[rows])
-        if circuit.tables.dense or len(corners) < FEWEST_TOGETHER:
-            cases = (slots_before, values_before[rows], slots, values[rows], NO_SLOTS, NO_VALUES, np.zeros(1), False)
-            solver().follow(circuit.base, circuit.tables, scratch, True, *cases, *results)
-        else:
-            cases = (slots_before, values_before[rows], slots, values[rows])
-            solver().release_together(circuit.base, circuit.tables, scratch, lanes_for(circuit), *cases, *results)
+        cases = (slots, values[rows], NO_SLOTS, NO_VALUES, np.zeros(1), False)
+        start = (True, slots_before, values_before[rows])
+        _follow(circuit, len(corners), start, cases, (xs[rows], outcomes[rows], notes[rows]))
 
     _shared_out(len(corners), work, workers)
     return Block(circuit, merged, Overrides.none(), xs, outcomes, notes)

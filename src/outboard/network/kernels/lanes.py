@@ -44,7 +44,7 @@ RAISING = np.array([0.0, 0.2, 0.5, 0.7, 0.85, 1.0])
 LAST = RAISING.size
 """Place of the solved point behind the turns of the guide."""
 
-ON_THE_WAY = 1e-4
+ON_THE_WAY = 1e-3
 """A step that is short enough where a point only leads to the next [V or K]: it is off by its square over V_T."""
 
 EARLY = 0.4
@@ -75,7 +75,7 @@ def eliminate_lanes(tables, lanes):
         put(inverses, k, inverse)
         negative = value < 0.0
         total = choose(negative, -total, total)
-        if k < tables.thermal_from:
+        if turn < tables.thermal_from:
             electrical = electrical + choose(negative, 1.0, 0.0)
         else:
             growing = growing + choose(negative, 1.0, 0.0)
@@ -101,7 +101,7 @@ def eliminate_lanes(tables, lanes):
 
 
 @inlined
-def balance_lanes(tables, lanes, held, leak, walking):
+def balance_lanes(tables, lanes, held, holding, leak, walking):
     """Residual and jacobian; how far each walking lane is from balance: positive where it is not balanced."""
     x, residual, jacobian = lanes.x, lanes.residual, lanes.jacobian
     entry_row, entry_column, diagonal = tables.entry_row, tables.entry_column, tables.diagonal
@@ -112,14 +112,16 @@ def balance_lanes(tables, lanes, held, leak, walking):
             if diagonal[i] < entry_row.size and not tables.is_temperature[i]:
                 put(residual, i, lane(residual, i) + leak * lane(x, i))
                 put(jacobian, diagonal[i], lane(jacobian, diagonal[i]) + leak)
-    for place in range(np.uint64(entry_row.size)):
-        if held[entry_row[place]]:
-            put(jacobian, place, 0.0)
+    if holding:
+        for place in range(np.uint64(entry_row.size)):
+            if held[entry_row[place]]:
+                put(jacobian, place, 0.0)
+        for i in range(n):
+            if held[i]:
+                put(residual, i, 0.0)
+                put(jacobian, diagonal[i], 1.0)
     worst = every(0.0)
     for i in range(n):
-        if held[i]:
-            put(residual, i, 0.0)
-            put(jacobian, diagonal[i], 1.0)
         size = size_of(lane(residual, i))
         worst = choose(size <= worst, worst, size)
     if not any_of(walking & (worst > BALANCE) & (worst <= SURELY_OFF)):
@@ -180,7 +182,7 @@ def largest_step(tables, lanes):
 
 
 @compiled
-def newton_lanes(tables, lanes, held, leak, enough):
+def newton_lanes(tables, lanes, held, holding, leak, enough):
     """Newton's method in all lanes that are WALKING; each ends DONE or LOST.  Same rules as `newton`.
 
     A whole step of less than `enough` ends it too, for points that are only on the way to others.
@@ -196,7 +198,7 @@ def newton_lanes(tables, lanes, held, leak, enough):
     spent, polishes = every(0.0), every(0.0)
     for _ in range(MOST_TOGETHER):
         walking = state == WALKING
-        balanced = (balance_lanes(tables, lanes, held, leak, walking) <= 0.0) & (moved < FAR)
+        balanced = (balance_lanes(tables, lanes, held, holding, leak, walking) <= 0.0) & (moved < FAR)
         ending = walking & balanced & (moved < NEAR) & (moved < QUICKLY * before)
         state = choose(ending, choose(growing == 0.0, DONE, LOST), state)
         walking = state == WALKING
@@ -256,7 +258,7 @@ def places_of_slots(tables, slots, places):
     return count
 
 
-@inlined
+@compiled
 def put_parameters(tables, lanes, places, count, share):
     """Parameters of the lanes' rows at some places into the lanes, a share of each; the ambient temperature too."""
     n = np.uint64(tables.pivot.size)
@@ -269,6 +271,15 @@ def put_parameters(tables, lanes, places, count, share):
 
 
 @inlined
+def put_sweep(tables, lanes, swept, sweep_slots, sweep, point):
+    """What all lanes have alike at a point of the sweep."""
+    for w in range(WIDTH):
+        for j in range(sweep_slots.size):
+            lanes.rows[w, sweep_slots[j]] = sweep[point, j]
+    put_parameters(tables, lanes, lanes.swept, swept, 1.0)
+
+
+@compiled
 def accepted(tables, lanes):
     """Lanes that are solved, stable beyond doubt, no junction past 500 °C or much warmer than at the point before."""
     good = (lane(lanes.state, 0) == DONE) & (lane(lanes.electrical, 0) == lane(lanes.first_electrical, 0))
@@ -298,7 +309,7 @@ def raise_lanes(tables, lanes, held, raised, guide, guided, learning):
             for i in range(n):
                 put(lanes.x, i, lane(lanes.here, i) + (guide[turn, i] - guide[turn - 1, i]))
             shorten_lanes(tables, lanes, guided)
-        newton_lanes(tables, lanes, held, LEAK * (1.0 - share), ON_THE_WAY if share < 1.0 else 0.0)
+        newton_lanes(tables, lanes, held, FREE, LEAK * (1.0 - share), ON_THE_WAY if share < 1.0 else 0.0)
         solved = lane(lanes.state, 0) == DONE
         if turn == 0:
             put(lanes.first_electrical, 0, lane(lanes.electrical, 0))
@@ -314,7 +325,7 @@ def raise_lanes(tables, lanes, held, raised, guide, guided, learning):
     put(lanes.state, 0, choose(lane(lanes.state, 0) == WALKING, DONE, LOST))
 
 
-@inlined
+@compiled
 def shorten_lanes(tables, lanes, guided):
     """Draws guesses in x back towards the last point as far as junction voltages stay sensible.
 
@@ -430,16 +441,13 @@ def follow_point(
 ):
     """All lanes at one point of the sweep, their outcomes and notes; lanes from `count` on only keep company."""
     n = tables.pivot.size
-    for w in range(WIDTH):
-        for j in range(sweep_slots.size):
-            lanes.rows[w, sweep_slots[j]] = sweep[point, j]
-    put_parameters(tables, lanes, lanes.swept, swept, 1.0)
+    put_sweep(tables, lanes, swept, sweep_slots, sweep, point)
     if fresh:
         raise_lanes(tables, lanes, scratch.held, raised, guide[point], known[point], learning)
         good = lane(lanes.state, 0) == DONE
     else:
         extrapolate_lanes(tables, lanes, position, point, guide, known)
-        newton_lanes(tables, lanes, scratch.held, 0.0, 0.0)
+        newton_lanes(tables, lanes, scratch.held, FREE, 0.0, 0.0)
         good = accepted(tables, lanes)
     put(lanes.state, 0, choose(good, DONE, LOST))
     for i in range(np.uint64(n + 2)):
@@ -468,7 +476,7 @@ def keep_in_range(tables, lanes):
     put(lanes.outcome, 0, choose((outcome == float(SOLVED)) & ~valid, float(OUT_OF_RANGE), outcome))
 
 
-@inlined
+@compiled
 def put_rows(tables, lanes, base, slots, values, start, count):
     """The parameters of the corners from `start` on into the lanes; the last of `count` fills those that are left."""
     for w in range(WIDTH):
@@ -480,7 +488,7 @@ def put_rows(tables, lanes, base, slots, values, start, count):
     put_parameters(tables, lanes, lanes.all, lanes.all.size, 1.0)
 
 
-@inlined
+@compiled
 def hand_out(tables, lanes, start, count, point, xs, statuses, notes):
     """The lanes' points to where the caller wants them."""
     for w in range(count):
@@ -491,16 +499,71 @@ def hand_out(tables, lanes, start, count, point, xs, statuses, notes):
             xs[start + w, point, i] = lanes.here[i * WIDTH + w]
 
 
+@inlined
+def release_alone(tables, scratch, lanes, w, before_slots, before, begin):
+    """One lane from the solution `begin` with all care: (status, iterations, share of the way, whether it jumped)."""
+    x = scratch.here
+    copy(scratch.parameters_to, lanes.rows[w])
+    copy(scratch.parameters_from, lanes.rows[w])
+    for j in range(before_slots.size):
+        scratch.parameters_from[before_slots[j]] = before[j]
+    copy(x, begin)
+    status, spent, share, jumped, _, _ = walk(x, tables, scratch, HOLDING, UNCOUNTED, 0.0, 0.5, FREE, 0.0)
+    for i in range(x.size):
+        lanes.here[i * WIDTH + w] = x[i]
+    return status, spent, share, jumped
+
+
+@inlined
+def release_lanes(base, tables, scratch, lanes, before_slots, before, corner_slots, corners, xs, statuses, notes):
+    """Solves corners from solutions xs with the overrides `before`, while held unknowns keep their values there."""
+    n = tables.pivot.size
+    for start in range(0, corners.shape[0], WIDTH):
+        count = min(WIDTH, corners.shape[0] - start)
+        put_rows(tables, lanes, base, corner_slots, corners, start, count)
+        for w in range(WIDTH):
+            row = start + min(w, count - 1)
+            for j in range(before_slots.size):
+                lanes.rows[w, before_slots[j]] = before[row, j]
+            for i in range(n):
+                lanes.x[i * WIDTH + w] = xs[row, 0, i]
+        put_parameters(tables, lanes, lanes.all, lanes.all.size, 1.0)
+        put(lanes.state, 0, WALKING)
+        newton_lanes(tables, lanes, scratch.held, HOLDING, 0.0, ON_THE_WAY)
+        put(lanes.first_electrical, 0, lane(lanes.electrical, 0))
+        put(lanes.first_total, 0, lane(lanes.total, 0))
+        put(lanes.state, 0, choose(lane(lanes.state, 0) == DONE, WALKING, LOST))
+        copy_lanes(lanes.here, lanes.x, n + 2)
+        put_rows(tables, lanes, base, corner_slots, corners, start, count)
+        newton_lanes(tables, lanes, scratch.held, HOLDING, 0.0, 0.0)
+        put(lanes.state, 0, choose(accepted(tables, lanes), DONE, LOST))
+        copy_lanes(lanes.here, lanes.x, n + 2)
+        for w in range(WIDTH):
+            status, spent, share, jumped = SOLVED, int(lanes.spent[w]), 1.0, False
+            if lanes.state[w] != DONE and w < count:
+                status, used, share, jumped = release_alone(
+                    tables, scratch, lanes, w, before_slots, before[start + w], xs[start + w, 0]
+                )
+                spent += used
+            lanes.outcome[w] = float(status)
+            lanes.notes[w, 0], lanes.notes[w, 1], lanes.notes[w, 2] = spent, share, 1.0 if jumped else 0.0
+        keep_in_range(tables, lanes)
+        hand_out(tables, lanes, start, count, 0, xs, statuses, notes)
+
+
 @entry
 def follow_together(
-    base, tables, scratch, lanes, guide, known, corner_slots, corners, sweep_slots, sweep, position, raise_each,
-    xs, statuses, notes,
+    base, tables, scratch, lanes, guide, known, holding, before_slots, before, corner_slots, corners, sweep_slots, sweep,
+    position, raise_each, xs, statuses, notes,
 ):  # fmt: skip
     """`follow` for as many corners at a time as there are lanes; the arguments are the same.
 
     The circuit as it stands goes first, without corners: it guides all others.  guide [point, turn, unknown + 2] and
     known [point], all False, are room for that.
     """
+    if holding:
+        release_lanes(base, tables, scratch, lanes, before_slots, before, corner_slots, corners, xs, statuses, notes)
+        return
     raised = places_of_slots(tables, tables.raised, lanes.raised)
     swept = places_of_slots(tables, sweep_slots, lanes.swept)
     for start in range(-WIDTH, corners.shape[0], WIDTH):
@@ -521,75 +584,20 @@ def follow_together(
                     guide[point, LAST, i] = lanes.here[i * WIDTH]
 
 
-@inlined
-def release_alone(tables, scratch, lanes, w, before_slots, before, begin):
-    """One lane from the solution `begin` with all care: (status, iterations, share of the way, whether it jumped)."""
-    x = scratch.here
-    copy(scratch.parameters_to, lanes.rows[w])
-    copy(scratch.parameters_from, lanes.rows[w])
-    for j in range(before_slots.size):
-        scratch.parameters_from[before_slots[j]] = before[j]
-    copy(x, begin)
-    status, spent, share, jumped, _, _ = walk(x, tables, scratch, HOLDING, UNCOUNTED, 0.0, 0.5, FREE, 0.0)
-    for i in range(x.size):
-        lanes.here[i * WIDTH + w] = x[i]
-    return status, spent, share, jumped
-
-
 @entry
-def release_together(
-    base, tables, scratch, lanes, before_slots, before, corner_slots, corners, xs, statuses, notes
-):
-    """Solves corners from solutions xs with the overrides `before`, while held unknowns keep their values there."""
-    n = tables.pivot.size
+def measure_flows(base, tables, lanes, corner_slots, corners, sweep_slots, sweep, xs, flows):
+    """Contribution of every element port at every point: xs [corner, point, unknown + 2], flows [port, corner, point]."""
+    swept = places_of_slots(tables, sweep_slots, lanes.swept)
     for start in range(0, corners.shape[0], WIDTH):
         count = min(WIDTH, corners.shape[0] - start)
         put_rows(tables, lanes, base, corner_slots, corners, start, count)
-        for w in range(WIDTH):
-            row = start + min(w, count - 1)
-            for j in range(before_slots.size):
-                lanes.rows[w, before_slots[j]] = before[row, j]
-            for i in range(n):
-                lanes.x[i * WIDTH + w] = xs[row, 0, i]
-        put_parameters(tables, lanes, lanes.all, lanes.all.size, 1.0)
-        put(lanes.state, 0, WALKING)
-        newton_lanes(tables, lanes, scratch.held, 0.0, ON_THE_WAY)
-        put(lanes.first_electrical, 0, lane(lanes.electrical, 0))
-        put(lanes.first_total, 0, lane(lanes.total, 0))
-        put(lanes.state, 0, choose(lane(lanes.state, 0) == DONE, WALKING, LOST))
-        copy_lanes(lanes.here, lanes.x, n + 2)
-        put_rows(tables, lanes, base, corner_slots, corners, start, count)
-        newton_lanes(tables, lanes, scratch.held, 0.0, 0.0)
-        put(lanes.state, 0, choose(accepted(tables, lanes), DONE, LOST))
-        copy_lanes(lanes.here, lanes.x, n + 2)
-        for w in range(WIDTH):
-            status, spent, share, jumped = SOLVED, int(lanes.spent[w]), 1.0, False
-            if lanes.state[w] != DONE and w < count:
-                status, used, share, jumped = release_alone(
-                    tables, scratch, lanes, w, before_slots, before[start + w], xs[start + w, 0]
-                )
-                spent += used
-            lanes.outcome[w] = float(status)
-            lanes.notes[w, 0], lanes.notes[w, 1], lanes.notes[w, 2] = spent, share, 1.0 if jumped else 0.0
-        keep_in_range(tables, lanes)
-        hand_out(tables, lanes, start, count, 0, xs, statuses, notes)
-
-
-@entry
-def measure_flows(base, tables, lanes, slots, overrides, xs, flows):
-    """Contribution of every element port at every solved point; xs [lane, unknown + 2], flows [port, lane]."""
-    put_rows(tables, lanes, base, slots, overrides, 0, 0)
-    swept = places_of_slots(tables, slots, lanes.swept)
-    for start in range(0, xs.shape[0], WIDTH):
-        count = min(WIDTH, xs.shape[0] - start)
-        for w in range(WIDTH):
-            row = start + min(w, count - 1)
-            for j in range(slots.size):
-                lanes.rows[w, slots[j]] = overrides[row, j]
-            for i in range(xs.shape[1]):
-                lanes.here[i * WIDTH + w] = xs[row, i]
-        put_parameters(tables, lanes, lanes.swept, swept, 1.0)
-        evaluate_flows_lanes(lanes.here, lanes.p, tables, lanes.flow)
-        for port in range(flows.shape[0]):
-            for w in range(count):
-                flows[port, start + w] = lanes.flow[port * WIDTH + w]
+        for point in range(sweep.shape[0]):
+            put_sweep(tables, lanes, swept, sweep_slots, sweep, point)
+            for w in range(WIDTH):
+                row = start + min(w, count - 1)
+                for i in range(xs.shape[2]):
+                    lanes.here[i * WIDTH + w] = xs[row, point, i]
+            evaluate_flows_lanes(lanes.here, lanes.p, tables, lanes.flow)
+            for port in range(flows.shape[0]):
+                for w in range(count):
+                    flows[port, start + w, point] = lanes.flow[port * WIDTH + w]
