@@ -23,14 +23,16 @@ from outboard.devices.catalogue import DEVICES
 from outboard.devices.device import Device
 
 HERE = Path(__file__).parent
-KERNELS = ("vector_functions", "elimination", "newton", "paths", "lanes")
+KERNELS = ("vector_functions", "elimination", "newton", "paths", "lanes", "together")
+WRITERS = ("compile", "tracer", "generate", "generate_lanes", "lane_numbers", "tables", "outcome")
 SOURCES = (
     *sorted((HERE.parent / "devices").glob("*.py")),
-    *(HERE / f"{name}.py" for name in ("compile", "tracer", "generate", "generate_lanes", "tables", "outcome", "lane_numbers")),
+    *(HERE / f"{name}.py" for name in WRITERS),
     *(HERE / "kernels" / f"{name}.py" for name in KERNELS),
     HERE.parent / "constants.py",
 )
-OWN_IMPORT = re.compile(r"from outboard\.network\.(?:generated|lane_numbers|kernels\.\w+) import (?:\([^)]*\)|[^\n]*)\n")
+OWN_MODULE = r"outboard\.network\.(?:generated|lane_numbers|kernels\.\w+)"
+OWN_IMPORT = re.compile(rf"from {OWN_MODULE} import (?:\([^)]*\)|[^\n]*)\n")
 HEAD = '''"""Generated: the solver of outboard.network.kernels with the equations of all devices."""
 
 from math import exp, log, log1p, sqrt, tanh

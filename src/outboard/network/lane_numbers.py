@@ -13,8 +13,7 @@ from typing import Any
 
 from llvmlite import ir
 from numba.core import cgutils, types
-from numba.core.typing import signature
-from numba.core.typing.templates import ConcreteTemplate, infer_global
+from numba.core.typing.templates import ConcreteTemplate, infer_global, signature
 from numba.extending import intrinsic, lower_builtin, models, register_model
 
 WIDTH = 8
@@ -27,11 +26,11 @@ BESIDE = 8
 """Alignment that may be counted on [byte]; arrays that begin at a multiple of 64 are quicker."""
 
 
-class Numbers(types.Type):  # type: ignore[misc]
+class Numbers(types.Type):
     """A number in every lane."""
 
 
-class Flags(types.Type):  # type: ignore[misc]
+class Flags(types.Type):
     """Yes or no in every lane."""
 
 
@@ -40,7 +39,7 @@ EITHER = (NUMBERS, types.float64)
 
 
 def _modelled(kind: type, vector: Any) -> None:
-    class Model(models.PrimitiveModel):  # type: ignore[misc]
+    class Model(models.PrimitiveModel):
         def __init__(self, manager: Any, lanes: Any) -> None:
             super().__init__(manager, lanes, vector)
 
@@ -72,32 +71,22 @@ def _operation(symbol: Any, result: Any, kinds: tuple[Any, ...], write: Callable
         lower_builtin(symbol, *pair)(code)
 
 
-for _symbol, _name in ((operator.add, "fadd"), (operator.sub, "fsub"), (operator.mul, "fmul"), (operator.truediv, "fdiv")):
+def _opposite_of(symbol: Any, kind: Any, write: Callable[..., Any]) -> None:
+    """Makes an operator of one operand work on lanes."""
+    infer_global(symbol)(type("Lanes", (ConcreteTemplate,), {"cases": [signature(kind, kind)]}))
+    lower_builtin(symbol, kind)(lambda context, builder, called, arguments: write(builder, arguments[0]))
+
+
+ARITHMETIC = ((operator.add, "fadd"), (operator.sub, "fsub"), (operator.mul, "fmul"), (operator.truediv, "fdiv"))
+COMPARISONS = ((operator.gt, ">"), (operator.lt, "<"), (operator.ge, ">="), (operator.le, "<="), (operator.eq, "=="))
+for _symbol, _name in ARITHMETIC:
     _operation(_symbol, NUMBERS, EITHER, lambda builder, a, b, name=_name: getattr(builder, name)(a, b))
-for _symbol, _text in ((operator.gt, ">"), (operator.lt, "<"), (operator.ge, ">="), (operator.le, "<="), (operator.eq, "==")):
+for _symbol, _text in COMPARISONS:
     _operation(_symbol, FLAGS, EITHER, lambda builder, a, b, text=_text: builder.fcmp_ordered(text, a, b))
 _operation(operator.and_, FLAGS, (FLAGS,), lambda builder, a, b: builder.and_(a, b))
 _operation(operator.or_, FLAGS, (FLAGS,), lambda builder, a, b: builder.or_(a, b))
-
-
-@infer_global(operator.neg)
-class _Negative(ConcreteTemplate):  # type: ignore[misc]
-    cases = (signature(NUMBERS, NUMBERS),)
-
-
-@infer_global(operator.invert)
-class _Opposite(ConcreteTemplate):  # type: ignore[misc]
-    cases = (signature(FLAGS, FLAGS),)
-
-
-@lower_builtin(operator.neg, NUMBERS)
-def _negative(context: Any, builder: Any, called: Any, arguments: Any) -> Any:
-    return builder.fneg(arguments[0])
-
-
-@lower_builtin(operator.invert, FLAGS)
-def _opposite(context: Any, builder: Any, called: Any, arguments: Any) -> Any:
-    return builder.not_(arguments[0])
+_opposite_of(operator.neg, NUMBERS, lambda builder, a: builder.fneg(a))
+_opposite_of(operator.invert, FLAGS, lambda builder, a: builder.not_(a))
 
 
 def _pointer(context: Any, builder: Any, called: Any, arguments: Any) -> Any:
@@ -121,9 +110,7 @@ def put(typing_context: Any, array: Any, place: Any, value: Any) -> Any:
     """Writes a number, or one float for all lanes, at a place of an array of lanes."""
 
     def code(context: Any, builder: Any, called: Any, arguments: Any) -> Any:
-        builder.store(
-            _every(builder, arguments[2]), _pointer(context, builder, called, arguments), align=BESIDE
-        )
+        builder.store(_every(builder, arguments[2]), _pointer(context, builder, called, arguments), align=BESIDE)
         return context.get_dummy_value()
 
     return types.none(array, place, NUMBERS if value == NUMBERS else types.float64), code

@@ -1,5 +1,7 @@
 """The arrays that one thread reuses while it solves a circuit."""
 
+from typing import Any
+
 import numpy as np
 
 from outboard.network.circuit import Circuit
@@ -38,14 +40,14 @@ def scratch_for(circuit: Circuit) -> Scratch:
 
 
 def lanes_for(circuit: Circuit) -> Lanes:
-    """Arrays in which one thread solves several lanes together, in one piece of memory that begins where a vector may."""
+    """Arrays in which one thread solves several lanes together, each beginning where a vector may."""
     width = solver().WIDTH
     n, places, slots = len(circuit.unknowns), len(circuit.tables.entry_row), len(circuit.base)
     corners, parameters = int(circuit.tables.corner_start[-1]), len(circuit.tables.parameter)
     flat = dict.fromkeys(("x", "step", "ahead", "here", "earlier", "earliest"), n + 2)
     flat |= {"p": parameters, "residual": n + 1, "jacobian": places + 1, "inverse": n}
     flat |= {"corner": corners, "corner_ahead": corners, "flow": len(circuit.tables.port)}
-    others = {name: np.zeros(parameters, dtype=np.uint32) for name in ("raised", "swept")}
+    others: dict[str, Any] = {name: np.zeros(parameters, dtype=np.uint32) for name in ("raised", "swept")}
     others |= {"all": np.arange(parameters, dtype=np.uint32)}
     others |= {"rows": np.zeros((width, slots)), "notes": np.zeros((width, 3))}
     flat |= {name: 1 for name in Lanes._fields if name not in flat and name not in others}
