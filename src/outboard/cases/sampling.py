@@ -6,6 +6,7 @@ independent numbers.  Confidence limits are exact for plain draws; the other two
 would, which their limits do not count in their favour.
 """
 
+import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -65,10 +66,7 @@ class Sampling:
         if not dimensions:
             return np.empty((BLOCK, 0))
         if self.method == "sobol":
-            engine = qmc.Sobol(dimensions, scramble=True, rng=np.random.default_rng(self.seed))
-            if number:
-                engine.fast_forward(number * BLOCK)
-            found = engine.random(BLOCK)
+            found = _sobol(dimensions, self.seed, number)
         elif self.method == "latin":
             found = qmc.LatinHypercube(dimensions, rng=np.random.default_rng([self.seed, number])).random(BLOCK)
         else:
@@ -102,6 +100,23 @@ class Sampling:
             if way.room in column:
                 places[:, column[way.name]] *= 1.0 - np.abs(places[:, column[way.room]])
         return places
+
+
+_LAST = threading.local()
+"""The sequence that a thread used last: going on costs what is skipped, beginning anew all that lies before."""
+
+
+def _sobol(dimensions: int, seed: int, number: int) -> Floats:
+    """A block of the scrambled sequence of Sobol' [draw, dimension]."""
+    from scipy.stats import qmc
+
+    if getattr(_LAST, "of", None) != (dimensions, seed) or _LAST.engine.num_generated > number * BLOCK:
+        _LAST.engine = qmc.Sobol(dimensions, scramble=True, rng=np.random.default_rng(seed))
+        _LAST.of = (dimensions, seed)
+    skipped = number * BLOCK - _LAST.engine.num_generated
+    if skipped:
+        _LAST.engine.fast_forward(skipped)
+    return np.asarray(_LAST.engine.random(BLOCK))
 
 
 def _placed(uniform: Floats, way: Way, limits_at: float) -> Floats:
