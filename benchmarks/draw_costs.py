@@ -55,7 +55,8 @@ def main() -> None:
         return
     counts = [1000 * 10**k for k in range(8) if 1000 * 10**k <= given.most]
     found = [apart(count, given.workers) for count in counts]
-    print(f"{'draws':>10s}{'points':>13s}{'wall s':>9s}{'CPU s':>9s}{'CPU µs a point':>16s}{'peak MB':>9s}{'slope':>7s}")
+    heads = (("draws", 10), ("points", 13), ("wall s", 9), ("CPU s", 9), ("CPU µs a point", 16), ("peak MB", 9))
+    print("".join(f"{head:>{width}s}" for head, width in heads) + f"{'slope':>7s}")
     for before, row in zip([None, *found], found, strict=False):
         slope = ""
         if before is not None:

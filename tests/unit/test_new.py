@@ -32,6 +32,10 @@ def run(*arguments: object) -> Result:
         ("20 V", "15 V", "500 mA", ()),
         ("17 V to 22 V", "12 V", "6 A", ("MJ2955",)),
         ("18 V to 30 V", "12 V", "10 A", ("2N3055",)),
+        ("20 V to 23 V", "13.8 V", "8 A", ("2N3055",)),
+        ("9 V to 10 V", "3.3 V", "2 A", ("1085", "MJ2955")),
+        ("-20 V to -24 V", "-15 V", "2 A", ()),
+        ("-24 V to -20 V", "-12 V", "3 A", ("7912", "2N3055")),
     ],
 )
 def test_what_is_written_can_be_verified(
@@ -65,6 +69,25 @@ def test_the_drawer_decides_and_the_file_says_why(tmp_path: Path) -> None:
     assert stage is not None and (stage.arrangement, stage.pass_type) == ("bypass", "MJ2955")
 
 
+def test_an_output_without_a_fixed_regulator_gets_an_adjustable_one(tmp_path: Path) -> None:
+    file = tmp_path / "first.toml"
+    assert run("new", file, "--input", "20 V to 23 V", "--output", "13.8 V", "--load", "4 A").exit_code == 0
+    brief = read(file)
+    assert brief.stage is not None and find(brief.stage.regulator).adjustable
+    assert brief.stage.divider_tempco == 50e-6
+
+
+def test_a_supply_below_ground_is_the_mirror_image(tmp_path: Path) -> None:
+    file = tmp_path / "first.toml"
+    assert run("new", file, "--input", "-20 V to -24 V", "--output", "-12 V", "--load", "3 A").exit_code == 0
+    brief = read(file)
+    assert brief.input is not None and brief.output is not None and brief.stage is not None
+    assert (tuple(brief.input.voltage), brief.output.voltage) == ((-24.0, -22.0, -20.0), -12.0)
+    assert find(brief.stage.regulator).name == "7912"
+    polarities = {find(name).polarity for name in (brief.stage.pass_type, brief.stage.driver) if name}
+    assert polarities <= {"npn", "pnp"} and (brief.stage.arrangement, polarities) != ("bypass", {"pnp"})
+
+
 def test_a_file_is_not_written_over_unless_asked(tmp_path: Path) -> None:
     file = tmp_path / "first.toml"
     file.write_text("mine", encoding="utf-8")
@@ -84,7 +107,10 @@ def test_a_file_is_not_written_over_unless_asked(tmp_path: Path) -> None:
         (("--input", "20 V to 16 V", "--output", "12 V", "--load", "1 A"), ("rise",)),
         (("--input", "20 A", "--output", "12 V", "--load", "1 A"), ("--input", "20 A")),
         (("--input", "20 V", "--output", "12 V", "--load", "0 A"), ("more than 0 A",)),
-        (("--input", "20 V", "--output", "11.3 V", "--load", "1 A"), ("11.3 V", "12 V")),
+        (("--input", "20 V", "--output", "0.9 V", "--load", "1 A"), ("0.9 V", "1.24 V", "parts add")),
+        (("--input", "60 V", "--output", "40 V", "--load", "1 A"), ("60 V", "parts add")),
+        (("--input", "20 V", "--output", "-5 V", "--load", "1 A"), ("different sides", "-9 V")),
+        (("--input", "-10 V", "--output", "-12 V", "--load", "1 A"), ("leaves nothing", "-16 V")),
         (("--input", "2 kV", "--output", "12 V", "--load", "1 kA"), ("no arrangement",)),
         ((*ASKED, "--ambient", "-300 °C"), ("--ambient",)),
     ],

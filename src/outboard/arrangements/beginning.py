@@ -9,9 +9,11 @@ from dataclasses import dataclass, replace
 from itertools import product
 from math import ceil
 
-from outboard.arrangements.beginning_text import TOLERANCE, Choice, Wishes, text_of
+from outboard.arrangements.beginning_text import Choice, Wishes, text_of
 from outboard.arrangements.layout import ARRANGEMENTS, sized
+from outboard.arrangements.mirror import mirrored_polarity
 from outboard.arrangements.sizing import DeviceCount
+from outboard.arrangements.stage_types import is_adjustable
 from outboard.brief import read_text
 from outboard.errors import Mistake, OutboardError, WrongInput
 from outboard.formulas.leakage import least_load_current
@@ -93,23 +95,45 @@ def _drawer(names: Sequence[str]) -> tuple[PartType, ...]:
 
 
 def _regulator(wishes: Wishes, drawer: Sequence[PartType]) -> PartType:
-    """A fixed regulator of the wanted voltage: from the drawer, else that of the catalogue with most current."""
-    known = [one for one in catalogue().values() if _voltage(one) is not None]
-    for source in (drawer, sorted(known, key=_guaranteed, reverse=True)):
+    """A fixed regulator of the wanted voltage, or else an adjustable one: from the drawer, else from the catalogue.
+
+    Of fixed ones the catalogue gives the one with most current, of adjustable ones one that bears most voltage.
+    """
+    side = "negative" if wishes.negative else "positive"
+    known = [one for one in catalogue().values() if one.kind == "regulator" and one.polarity == side]
+    strongest = sorted(known, key=_guaranteed, reverse=True)
+    toughest = sorted(known, key=lambda one: (-_borne(one), _guaranteed(one)))
+    for source, fits in ((drawer, _holds), (drawer, _reaches), (strongest, _holds), (toughest, _reaches)):
         for one in source:
-            voltage = _voltage(one)
-            if voltage is not None and abs(voltage - wishes.output) <= 0.01 * wishes.output:
+            if one.kind == "regulator" and one.polarity == side and fits(one, wishes):
                 return one
-    voltages = sorted({f"{_voltage(one):g} V" for one in known}, key=lambda text: float(text[:-2]))
-    what = f"no fixed regulator of {wishes.output:g} V is known"
-    raise WrongInput([Mistake(what, f"--output {', '.join(voltages)}", "outboard parts add", "--output")])
+    what = f"no {side} regulator is known that holds {wishes.output:g} V from {wishes.input.most:g} V"
+    least = min((_reference(one) for one in known if is_adjustable(one)), default=0.0)
+    raise WrongInput([Mistake(what, f"an output of {least:g} V and more, or a type of your own: outboard parts add",
+                              f"--output {'-' if wishes.negative else ''}5V", "--output")])  # fmt: skip
 
 
-def _voltage(part_type: PartType) -> float | None:
-    """What a fixed positive regulator holds [V]."""
-    if part_type.kind != "regulator" or part_type.polarity != "positive":
-        return None
-    return next((row.typical for row in part_type.rows("VO") if row.typical is not None), None)
+def _holds(part_type: PartType, wishes: Wishes) -> bool:
+    """Whether a fixed regulator is made for the wanted output."""
+    held = next((abs(row.typical) for row in part_type.rows("VO") if row.typical is not None), 0.0)
+    return abs(held - wishes.output) <= 0.01 * wishes.output and not is_adjustable(part_type)
+
+
+def _reaches(part_type: PartType, wishes: Wishes) -> bool:
+    """Whether an adjustable regulator can be set to the wanted output and bears the input, also while starting."""
+    reaches = is_adjustable(part_type) and _reference(part_type) <= wishes.output
+    return reaches and _borne(part_type) >= wishes.input.most
+
+
+def _reference(part_type: PartType) -> float:
+    """Reference voltage of an adjustable regulator, its output's least [V]."""
+    return max((abs(row.typical or row.most or 0.0) for row in part_type.rows("VREF")), default=0.0)
+
+
+def _borne(part_type: PartType) -> float:
+    """What a regulator bears between its input and ground or output [V]."""
+    found = ratings(part_type)
+    return next((found[symbol].value for symbol in ("V_I", "V_diff") if symbol in found), 0.0)
 
 
 def _guaranteed(part_type: PartType) -> float:
@@ -130,6 +154,7 @@ def _combinations(
 def _candidates(
     key: str, polarity: str, drawer: Sequence[PartType], wishes: Wishes
 ) -> list[PartType]:
+    polarity = (mirrored_polarity(polarity) if wishes.negative else None) or polarity
     mine = [one for one in drawer if one.polarity == polarity]
     if mine:
         return mine
@@ -180,7 +205,7 @@ def _standing(choice: Choice, wishes: Wishes, name: str) -> float | None:
     passing = choice.types["pass"].name
     leakage = sum(value * (choice.count if passing in words else 1) for words, value in leaking.items())
     beyond = least_load_current(leakage_current=SPARE_LEAKAGE * leakage, standing_current=wishes.load.least)
-    return preferred((1.0 - TOLERANCE) * wishes.output / beyond, "E12", "down") if beyond > 0.0 else None
+    return preferred((1.0 - choice.tolerance) * wishes.output / beyond, "E12", "down") if beyond > 0.0 else None
 
 
 def _reasons(

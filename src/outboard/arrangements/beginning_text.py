@@ -4,13 +4,16 @@ import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
+from outboard.arrangements.mirror import mirrored_span
+from outboard.arrangements.stage_types import is_adjustable
 from outboard.parts import PartType
 from outboard.quantity import CURRENT, POWER, RESISTANCE, TEMPERATURE, THERMAL_RESISTANCE, VOLTAGE, Dimension, shown
 from outboard.quantity.showing import MINUS
 from outboard.span import Span
 
-TOLERANCE = 0.06
-"""How far the output may be off in a first design: what a fixed regulator of 5 % keeps with its load regulation."""
+TOLERANCE, ADJUSTED_TOLERANCE = 0.06, 0.08
+"""How far the output may be off in a first design: what a fixed regulator of 5 % keeps with its load regulation, and
+what an adjustable one keeps with a divider of 1 %."""
 
 BALLAST = 0.1
 """In each emitter of several devices [Ω] (common practice, no source)."""
@@ -24,7 +27,10 @@ PADS = {"pass": 0.5, "driver": 1.5, "regulator": 1.0}
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """What is wanted: input [V], output [V], load [A], ambient [K], types in the drawer."""
+    """What is wanted: input [V], output [V], load [A], ambient [K], types in the drawer.
+
+    Of a negative supply (`negative`) the voltages are those of its mirror image, positive.
+    """
 
     title: str
     input: Span
@@ -32,6 +38,7 @@ class Wishes:
     load: Span
     ambient: Span
     have: tuple[str, ...] = ()
+    negative: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +55,16 @@ class Choice:
     reasons: tuple[str, ...] = field(default=())
     standing: float | None = None
 
+    @property
+    def adjustable(self) -> bool:
+        """Whether the output is set by a divider."""
+        return is_adjustable(self.types["regulator"])
+
+    @property
+    def tolerance(self) -> float:
+        """How far the output may be off."""
+        return ADJUSTED_TOLERANCE if self.adjustable else TOLERANCE
+
 
 def text_of(wishes: Wishes, choice: Choice) -> str:
     """The design file."""
@@ -60,11 +77,11 @@ def _lines(wishes: Wishes, choice: Choice) -> Iterator[str]:
     yield ""
     yield f"title = {_text(wishes.title)}"
     yield from ("", "[input]                         # without load: least, usual, most, over all the mains may do")
-    yield f"voltage    = {_span(wishes.input, VOLTAGE)}"
+    yield f"voltage    = {_span(mirrored_span(wishes.input) if wishes.negative else wishes.input, VOLTAGE)}"
     yield 'resistance = "50 mΩ"            # of cable and source; measure it'
     yield from ("", "[output]")
-    yield f"voltage   = {_quantity(wishes.output, VOLTAGE)}"
-    yield f'tolerance = "{TOLERANCE * 100:g} %"'
+    yield f"voltage   = {_quantity(-wishes.output if wishes.negative else wishes.output, VOLTAGE)}"
+    yield f'tolerance = "{choice.tolerance * 100:g} %"'
     yield f"load      = {_span(wishes.load, CURRENT)}"
     yield from ("", "[surroundings]                  # where the circuit stands, inside its case")
     yield f"ambient = {_span(wishes.ambient, TEMPERATURE)}"
@@ -76,6 +93,8 @@ def _lines(wishes: Wishes, choice: Choice) -> Iterator[str]:
     if choice.count > 1:
         yield f"count       = {choice.count}"
         yield f"ballast     = {_quantity(BALLAST, RESISTANCE)}          # in each emitter, so that they share"
+    if choice.adjustable:
+        yield 'divider_tempco = "50 ppm/K"     # of the divider that sets the output, 1 % resistors'
     yield 'series      = "E12"'
     yield 'resistors   = "5 %"             # what is left out is sized; `size --write` writes it in'
     yield from ("", "[heat.sinks]", f"main = {_quantity(choice.sink, THERMAL_RESISTANCE)}")
@@ -84,11 +103,11 @@ def _lines(wishes: Wishes, choice: Choice) -> Iterator[str]:
         f'{key:<9} = {{ sink = "main", pad = "{PADS.get(key, 1.0):g} K/W" }}' for key in choice.types if key in PADS
     )
     if choice.standing is not None:
-        yield from _standing(wishes, choice.standing)
+        yield from _standing(wishes, choice.tolerance, choice.standing)
 
 
-def _standing(wishes: Wishes, resistance: float) -> Iterator[str]:
-    power = ((1.0 + TOLERANCE) * wishes.output) ** 2 / resistance
+def _standing(wishes: Wishes, tolerance: float, resistance: float) -> Iterator[str]:
+    power = ((1.0 + tolerance) * wishes.output) ** 2 / resistance
     rated = next((one for one in WATTAGES if one >= 2.0 * power), 2.0 * power)
     yield from ("", "# Draws away what the hot transistors leak, so that the output does not rise without load.")
     yield from ("[[parts]]", 'name = "R9"', 'kind = "resistor"', 'role = "standing load"')

@@ -24,8 +24,8 @@ QUESTIONS = {
 
 @click.command(options_metavar="[options]")
 @click.argument("file", metavar="DESIGN.toml")
-@click.option("--input", "input_span", metavar="VOLTAGE", help="Input without load: “18 V”, or “16 V to 20 V”.")
-@click.option("--output", metavar="VOLTAGE", help="Output: 12V.")
+@click.option("--input", "input_span", metavar="VOLTAGE", help="Input without load: “18 V”, “16 V to 20 V” or “-20 V”.")
+@click.option("--output", metavar="VOLTAGE", help="Output: 12V, 13.8V or -15V.")
 @click.option("--load", metavar="CURRENT", help="Greatest load: 5A; or “0.1 A to 5 A”.")
 @click.option("--ambient", metavar="TEMPERATURE", help="Surroundings: “-10 °C to 40 °C”; 0 °C to 40 °C unless said.")
 @click.option("--have", multiple=True, metavar="TYPE", help="A type in the drawer; may be said several times.")
@@ -81,21 +81,40 @@ def _somebody_is_there() -> bool:
 
 def _wishes(said: dict[str, str | None], ambient: str | None, have: tuple[str, ...], title: str) -> Any:
     from outboard.arrangements.beginning_text import Wishes
-    from outboard.quantity import CURRENT, TEMPERATURE, VOLTAGE
+    from outboard.quantity import CURRENT, TEMPERATURE
     from outboard.span import Span
 
     load = _span("load", said["load"] or "", CURRENT, least=0.0)
     if load.least == load.most:
         load = Span(0.0, load.most / 2.0, load.most)
-    output = _span("output", said["output"] or "", VOLTAGE, least=0.1).usual
-    source = _span("input", said["input"] or "", VOLTAGE, least=0.1)
+    (negative, held), (below, source) = (_rail(name, said[name] or "") for name in ("output", "input"))
+    output, sign = held.usual, "-" if negative else ""
+    if below != negative:
+        what = "input and output lie on different sides of ground"
+        better = f'--input "{sign}{output + 4:g} V"'
+        raise WrongInput([Mistake(what, "both positive or both negative", better, "--input")])
     if source.least <= output:
-        what = f"an input of {source.least:g} V leaves nothing for an output of {output:g} V"
-        raise WrongInput([Mistake(what, "an input above the output", f'--input "{output + 4:g} V"', "--input")])
+        what = f"an input of {sign}{source.least:g} V leaves nothing for an output of {sign}{output:g} V"
+        better = f'--input "{sign}{output + 4:g} V"'
+        raise WrongInput([Mistake(what, "an input further from ground than the output", better, "--input")])
     if load.most <= 0.0:
         raise WrongInput([Mistake("--load: a load of nothing", "more than 0 A", "--load 5A", "--load")])
     surroundings = _span("ambient", ambient or "0 °C to 40 °C", TEMPERATURE, least=100.0)
-    return Wishes(title.strip() or "A first design", source, output, load, surroundings, have)
+    return Wishes(title.strip() or "A first design", source, output, load, surroundings, have, negative)
+
+
+def _rail(name: str, written: str) -> "tuple[bool, Span]":
+    """Whether a voltage lies below ground, and how far it lies from it: least, usual, most."""
+    from outboard.quantity import VOLTAGE
+
+    negative = written.lstrip().startswith(("-", "−"))
+    if negative:  # read as the mirror image, in whichever order it was said
+        turned = [part.strip().lstrip("-−") for part in written.split(" to ")]
+        try:
+            return True, _span(name, " to ".join(turned), VOLTAGE, least=0.1)
+        except WrongInput:
+            return True, _span(name, " to ".join(reversed(turned)), VOLTAGE, least=0.1)
+    return False, _span(name, written, VOLTAGE, least=0.1)
 
 
 def _span(name: str, written: str, dimension: "Dimension", least: float) -> "Span":

@@ -62,7 +62,9 @@ def solved(
     """Solutions of every corner at every point of the sweep.
 
     For each corner the sources are raised from zero at the sweep's first point and the sweep is followed from
-    there; with `raise_each` the sources are raised anew for each point.  Results do not depend on `workers`.
+    there; with `raise_each` the sources are raised anew for each point.  The circuit without overrides goes the same
+    way first, to guide them.  Results depend neither on `workers` nor on what other corners there are, but for the
+    last 1e-8 V where there are fewer than FEWEST_TOGETHER.
     """
     corners = corners or Overrides.none()
     sweep = sweep or Overrides.none()

@@ -85,6 +85,8 @@ class Scratch(NamedTuple):
     last: Array
     earliest: Array
     guess: Array
+    kept: Array
+    beyond: Array
 
 
 class Lanes(NamedTuple):
@@ -104,6 +106,9 @@ class Lanes(NamedTuple):
     """The last solution; `earlier`, `earliest` those before it."""
     earlier: Array
     earliest: Array
+    kept: Array
+    """The last solution that a lane had, and where along the sweep."""
+    kept_point: Array
     state: Array
     outcome: Array
     electrical: Array

@@ -22,8 +22,9 @@ def copy(target, source):
 def eliminate(tables, residual, jacobian, step, inverse):
     """Solves jacobian·step = −residual by the circuit's elimination program, destroying both.
 
-    Returns 1, the number of negative electrical pivots, the sign of the determinant and the number of negative
-    thermal pivots; or 0 where a pivot is too small.
+    Returns 1, the number of negative electrical pivots, the sign of the determinant and the number of thermal doubts:
+    negative pivots, and junctions that would run away if all others kept their temperature; or 0 where a pivot is too
+    small.
     """
     pivots, pivot_row, pivot_column = tables.pivot, tables.pivot_row, tables.pivot_column
     lower_start, lower, lower_row = tables.lower_start, tables.lower, tables.lower_row
@@ -42,6 +43,9 @@ def eliminate(tables, residual, jacobian, step, inverse):
                 electrical += 1
             else:
                 growing += 1
+        if k == tables.thermal_from:
+            for i in range(k, n):
+                growing += 1 if jacobian[pivots[i]] < 0.0 else 0
         inverse[k] = 1.0 / pivot
         right = residual[pivot_row[k]]
         largest = 0.0

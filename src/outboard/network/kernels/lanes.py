@@ -33,7 +33,7 @@ SURELY_OFF = 1e-6
 
 @inlined
 def eliminate_lanes(tables, lanes):
-    """`eliminate` for all lanes: (negative electrical pivots, sign, negative thermal pivots, growth).
+    """`eliminate` for all lanes: (negative electrical pivots, sign, thermal doubts, growth).
 
     The growth says where the program cannot serve.
     """
@@ -55,6 +55,9 @@ def eliminate_lanes(tables, lanes):
             electrical = electrical + choose(negative, 1.0, 0.0)
         else:
             growing = growing + choose(negative, 1.0, 0.0)
+            if turn == tables.thermal_from:
+                for i in range(k, np.uint64(pivots.size)):
+                    growing = growing + choose(lane(jacobian, pivots[i]) < 0.0, 1.0, 0.0)
         right = lane(residual, pivot_row[k])
         first, end = upper_start[k], upper_start[k + np.uint64(1)]
         for i in range(lower_start[k], lower_start[k + np.uint64(1)]):

@@ -160,6 +160,45 @@ def walk(x, tables, scratch, holding, electrical, total, first, guessed, leak):
             return NOT_CONVERGED, spent, reached, True, electrical, total
 
 
+@compiled
+def pass_through(x, tables, scratch, electrical, total):
+    """Follows a solution x from one set of parameters to another through points that cannot last.
+
+    Beyond loads at which a circuit hunts it may come to rest again.  Returns (whether the end is stable, iterations).
+    """
+    trial, earlier, parameters = scratch.trial, scratch.earlier, scratch.parameters
+    size = x.size
+    reached, advance, gap, spent = 0.0, 0.25, 0.0, 0
+    while advance > LEAST_SHARE:
+        goal = min(1.0, reached + advance)
+        ratio = 0.0 if gap == 0.0 else (goal - reached) / gap
+        set_between(scratch, goal)
+        for i in range(size):
+            trial[i] = x[i] + ratio * (x[i] - earlier[i])
+        trial[size - 2], trial[size - 1] = 0.0, parameters[0]
+        good, used, negative, whole, growing = newton(
+            trial, parameters, tables, scratch, False, 0.0, 0.0, MOST_ITERATIONS
+        )
+        spent += used
+        if not good or warming(x, trial, tables) > MOST_WARMING or hottest(trial, tables) > HOTTEST:
+            advance *= 0.5 if ratio != 0.0 else 0.25
+            gap = 0.0
+            continue
+        gap = goal - reached
+        copy(earlier, x)
+        copy(x, trial)
+        reached = goal
+        if reached >= 1.0:
+            # counts and sign say little about a point that was reached through unstable ones: its modes are looked for
+            stable = is_stable(tables, scratch, negative, whole, growing, electrical, total)
+            moving = stable and (
+                grows(tables, scratch, total, 0.0) or grows(tables, scratch, total, ELECTRICAL_CAPACITY)
+            )
+            return stable and not moving, spent
+        advance *= 2.0 if used <= 8 else 1.0
+    return False, spent
+
+
 @inlined
 def extrapolate(tables, x, last, earliest, position, point, curved, guess):
     """Guess of a point of a sweep from the two or three before it: a secant or a parabola.
@@ -215,7 +254,7 @@ def follow(
     last = scratch.last
     for row in range(corners.shape[0]):
         electrical, total = UNCOUNTED, 0.0
-        standing, spent = 0, 0
+        standing, spent, kept_point = 0, 0, -1
         copy(parameters_to, base)
         for j in range(corner_slots.size):
             parameters_to[corner_slots[j]] = corners[row, j]
@@ -248,6 +287,19 @@ def follow(
             status, spent, share, jumped, electrical, total = walk(
                 x, tables, scratch, holding, electrical, total, first, guessed, leak
             )
+            if status == NOT_CONVERGED and kept_point >= 0 and not holding:
+                copy(parameters_from, parameters_to)
+                for j in range(sweep_slots.size):
+                    parameters_from[sweep_slots[j]] = sweep[kept_point, j]
+                copy(scratch.beyond, scratch.kept)
+                at_rest, used = pass_through(scratch.beyond, tables, scratch, electrical, total)
+                spent += used
+                if at_rest:
+                    status, jumped = SOLVED, True
+                    copy(x, scratch.beyond)
+            if status == SOLVED:
+                kept_point = point
+                copy(scratch.kept, x)
             standing = standing + 1 if status == SOLVED else 0
             if status == SOLVED and not least_range(x, parameters_to, tables) > 0.0:
                 status = OUT_OF_RANGE

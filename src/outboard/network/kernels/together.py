@@ -11,8 +11,9 @@ import numpy as np
 
 from outboard.network.generated import compiled, entry, evaluate_flows_lanes, inlined, least_range_lanes
 from outboard.network.kernels.elimination import UNCOUNTED, copy
+from outboard.network.kernels.exchange import copy_lanes, hand_out, places_of_slots, put_parameters, put_rows, put_sweep
 from outboard.network.kernels.lanes import DONE, LOST, WALKING, newton_lanes
-from outboard.network.kernels.paths import HOTTEST, LEAK, MOST_RISE, MOST_WARMING, SMOOTH, walk
+from outboard.network.kernels.paths import HOTTEST, LEAK, MOST_RISE, MOST_WARMING, SMOOTH, pass_through, walk
 from outboard.network.lane_numbers import WIDTH, any_of, choose, every, lane, put, size_of
 from outboard.network.outcome import NOT_CONVERGED, OUT_OF_RANGE, SOLVED
 
@@ -31,47 +32,6 @@ EARLY = 0.4
 """Forward voltage up to which no junction matters [V]."""
 
 SMOOTHEST, LAST_POINTS = 2, 4
-
-
-@inlined
-def copy_lanes(target, source, count):
-    """Copies the first numbers of an array of lanes."""
-    for i in range(np.uint64(count)):
-        put(target, i, lane(source, i))
-
-
-@inlined
-def places_of_slots(tables, slots, places):
-    """Finds where the parameters of some slots stand in the order of elements; returns how many there are."""
-    count = 0
-    for j in range(tables.parameter.size):
-        for k in range(slots.size):
-            if tables.parameter[j] == slots[k]:
-                places[count] = j
-                count += 1
-                break
-    return count
-
-
-@compiled
-def put_parameters(tables, lanes, places, count, share):
-    """Parameters of the lanes' rows at some places into the lanes, a share of each; the ambient temperature too."""
-    n = np.uint64(tables.pivot.size)
-    for w in range(WIDTH):
-        for k in range(np.uint64(count)):
-            j = np.uint64(places[k])
-            lanes.p[j * np.uint64(WIDTH) + np.uint64(w)] = share * lanes.rows[w, tables.parameter[j]]
-        lanes.x[n * np.uint64(WIDTH) + np.uint64(w)] = 0.0
-        lanes.x[(n + np.uint64(1)) * np.uint64(WIDTH) + np.uint64(w)] = lanes.rows[w, 0]
-
-
-@inlined
-def put_sweep(tables, lanes, swept, sweep_slots, sweep, point):
-    """What all lanes have alike at a point of the sweep."""
-    for w in range(WIDTH):
-        for j in range(sweep_slots.size):
-            lanes.rows[w, sweep_slots[j]] = sweep[point, j]
-    put_parameters(tables, lanes, lanes.swept, swept, 1.0)
 
 
 @compiled
@@ -225,6 +185,17 @@ def walk_alone(tables, scratch, lanes, w, fresh, sweep_slots, sweep, point):
         x, tables, scratch, FREE, electrical, total, first, FREE, leak
     )
     lanes.first_electrical[w], lanes.first_total[w] = electrical, total
+    if status == NOT_CONVERGED and lanes.kept_point[w] >= 0.0:
+        copy(scratch.parameters_from, lanes.rows[w])
+        for j in range(sweep_slots.size):
+            scratch.parameters_from[sweep_slots[j]] = sweep[int(lanes.kept_point[w]), j]
+        for i in range(n + 2):
+            scratch.beyond[i] = lanes.kept[i * WIDTH + w]
+        at_rest, more = pass_through(scratch.beyond, tables, scratch, electrical, total)
+        spent += more
+        if at_rest:
+            status, jumped = SOLVED, True
+            copy(x, scratch.beyond)
     for i in range(n + 2):
         here[i * WIDTH + w] = x[i]
     return status, spent, share, jumped
@@ -260,6 +231,10 @@ def follow_point(
         lanes.standing[w] = lanes.standing[w] + 1.0 if status == SOLVED else 0.0
         lanes.outcome[w] = float(status)
         lanes.notes[w, 0], lanes.notes[w, 1], lanes.notes[w, 2] = spent, share, 1.0 if jumped else 0.0
+    solved = lane(lanes.standing, 0) > 0.0
+    put(lanes.kept_point, 0, choose(solved, float(point), lane(lanes.kept_point, 0)))
+    for i in range(np.uint64(n + 2)):
+        put(lanes.kept, i, choose(solved, lane(lanes.here, i), lane(lanes.kept, i)))
     keep_in_range(tables, lanes)
 
 
@@ -269,29 +244,6 @@ def keep_in_range(tables, lanes):
     valid = least_range_lanes(lanes.here, lanes.p, tables) > 0.0
     outcome = lane(lanes.outcome, 0)
     put(lanes.outcome, 0, choose((outcome == float(SOLVED)) & ~valid, float(OUT_OF_RANGE), outcome))
-
-
-@compiled
-def put_rows(tables, lanes, base, slots, values, start, count):
-    """The parameters of the corners from `start` on into the lanes; the last of `count` fills those that are left."""
-    for w in range(WIDTH):
-        copy(lanes.rows[w], base)
-        if count > 0:
-            row = start + min(w, count - 1)
-            for j in range(slots.size):
-                lanes.rows[w, slots[j]] = values[row, j]
-    put_parameters(tables, lanes, lanes.all, lanes.all.size, 1.0)
-
-
-@compiled
-def hand_out(tables, lanes, start, count, point, xs, statuses, notes):
-    """The lanes' points to where the caller wants them."""
-    for w in range(count):
-        statuses[start + w, point] = int(lanes.outcome[w])
-        for k in range(3):
-            notes[start + w, point, k] = lanes.notes[w, k]
-        for i in range(tables.pivot.size + 2):
-            xs[start + w, point, i] = lanes.here[i * WIDTH + w]
 
 
 @inlined
@@ -366,6 +318,7 @@ def follow_together(
         count = 0 if learning else min(WIDTH, corners.shape[0] - start)
         put_rows(tables, lanes, base, corner_slots, corners, start, count)
         put(lanes.standing, 0, 0.0)
+        put(lanes.kept_point, 0, -1.0)
         for point in range(sweep.shape[0]):
             fresh = raise_each or point == 0
             follow_point(
