@@ -6,7 +6,6 @@ independent numbers.  Confidence limits are exact for plain draws; the other two
 would, which their limits do not count in their favour.
 """
 
-import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -17,6 +16,7 @@ from numpy.typing import NDArray
 
 from outboard.cases.axes import Address
 from outboard.cases.distributions import Way
+from outboard.cases.sobol import sobol
 
 Floats = NDArray[np.float64]
 Method = Literal["sobol", "latin", "plain"]
@@ -60,14 +60,14 @@ class Sampling:
 
     def _uniform(self, number: int) -> Floats:
         """Uniform numbers inside 0 to 1, [draw, dimension]."""
-        from scipy.stats import qmc
-
         dimensions = len(self.ways) + self.extra
         if not dimensions:
             return np.empty((BLOCK, 0))
         if self.method == "sobol":
-            found = _sobol(dimensions, self.seed, number)
+            found = sobol(dimensions, self.seed, number * BLOCK, BLOCK)
         elif self.method == "latin":
+            from scipy.stats import qmc
+
             found = qmc.LatinHypercube(dimensions, rng=np.random.default_rng([self.seed, number])).random(BLOCK)
         else:
             found = np.random.default_rng([self.seed, number]).random((BLOCK, dimensions))
@@ -100,23 +100,6 @@ class Sampling:
             if way.room in column:
                 places[:, column[way.name]] *= 1.0 - np.abs(places[:, column[way.room]])
         return places
-
-
-_LAST = threading.local()
-"""The sequence that a thread used last: going on costs what is skipped, beginning anew all that lies before."""
-
-
-def _sobol(dimensions: int, seed: int, number: int) -> Floats:
-    """A block of the scrambled sequence of Sobol' [draw, dimension]."""
-    from scipy.stats import qmc
-
-    if getattr(_LAST, "of", None) != (dimensions, seed) or _LAST.engine.num_generated > number * BLOCK:
-        _LAST.engine = qmc.Sobol(dimensions, scramble=True, rng=np.random.default_rng(seed))
-        _LAST.of = (dimensions, seed)
-    skipped = number * BLOCK - _LAST.engine.num_generated
-    if skipped:
-        _LAST.engine.fast_forward(skipped)
-    return np.asarray(_LAST.engine.random(BLOCK))
 
 
 def _placed(uniform: Floats, way: Way, limits_at: float) -> Floats:
