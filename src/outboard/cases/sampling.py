@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from outboard.cases.axes import Address
 from outboard.cases.distributions import Way
+from outboard.cases.sobol import sobol
 
 Floats = NDArray[np.float64]
 Method = Literal["sobol", "latin", "plain"]
@@ -59,17 +60,14 @@ class Sampling:
 
     def _uniform(self, number: int) -> Floats:
         """Uniform numbers inside 0 to 1, [draw, dimension]."""
-        from scipy.stats import qmc
-
         dimensions = len(self.ways) + self.extra
         if not dimensions:
             return np.empty((BLOCK, 0))
         if self.method == "sobol":
-            engine = qmc.Sobol(dimensions, scramble=True, rng=np.random.default_rng(self.seed))
-            if number:
-                engine.fast_forward(number * BLOCK)
-            found = engine.random(BLOCK)
+            found = sobol(dimensions, self.seed, number * BLOCK, BLOCK)
         elif self.method == "latin":
+            from scipy.stats import qmc
+
             found = qmc.LatinHypercube(dimensions, rng=np.random.default_rng([self.seed, number])).random(BLOCK)
         else:
             found = np.random.default_rng([self.seed, number]).random((BLOCK, dimensions))

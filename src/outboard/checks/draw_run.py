@@ -105,7 +105,7 @@ def _done(
     left = {number: len(blocks) for number, blocks in shards.items()}
     pieces = {number: Drawn.none(whole.ways, len(whole.checks)) for number in shards}
     yield from ((number, piece) for number, piece in pieces.items() if not left[number])
-    jobs = iter([(number, block) for number, blocks in shards.items() for block in blocks])
+    jobs = ((number, block) for number, blocks in shards.items() for block in blocks)
     running: dict[Future[Drawn], int] = {}
     pool = ThreadPoolExecutor(workers)
     try:

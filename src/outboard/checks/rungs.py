@@ -5,6 +5,7 @@ however many margins are put on it, and two ladders add up to the same one in an
 edge of a rung: never more than the true margin, less by 0.025 % at most.
 """
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -81,6 +82,13 @@ class Quantile:
     most: float | None
 
 
+def _at_most(rank: int, total: int, share: float) -> float:
+    """Probability that no more than `rank` of `total` independent draws fall below the quantile of a share."""
+    from scipy.special import bdtr
+
+    return float(bdtr(float(rank), total, share))
+
+
 def quantile(ladder: Ladder, share: float) -> Quantile:
     """Quantile of the margins with limits that hold for any distribution, from the ranks of the binomial law.
 
@@ -88,16 +96,12 @@ def quantile(ladder: Ladder, share: float) -> Quantile:
     rank that would be needed is not there.  Source: H. A. David and H. N. Nagaraja, Order Statistics, 3rd ed., 7.1
     (memory).
     """
-    from scipy.special import bdtr
-
     total = ladder.total
     half = (1.0 - CONFIDENCE) / 2.0
     if not total:
         return Quantile(share, None, None, None)
-    ranks = np.arange(total + 1)
-    law = bdtr(ranks.astype(float), total, share)
-    low = int(np.searchsorted(law, half, side="right"))  # P(fewer than `low`) ≤ half
-    high = int(np.searchsorted(law, 1.0 - half, side="left")) + 1
+    low = bisect_right(range(total + 1), half, key=lambda rank: _at_most(rank, total, share))  # P(fewer) ≤ half
+    high = bisect_left(range(total + 1), 1.0 - half, key=lambda rank: _at_most(rank, total, share)) + 1
     rank = max(1, int(np.ceil(share * total)))
     return Quantile(share, ladder.ranked(rank), ladder.ranked(low), ladder.ranked(high))
 

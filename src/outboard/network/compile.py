@@ -23,15 +23,16 @@ from outboard.devices.catalogue import DEVICES
 from outboard.devices.device import Device
 
 HERE = Path(__file__).parent
-KERNELS = ("vector_functions", "elimination", "newton", "paths", "lanes", "together")
-WRITERS = ("compile", "tracer", "generate", "generate_lanes", "tables", "outcome", "vectors")
+KERNELS = ("vector_functions", "elimination", "newton", "paths", "lanes", "exchange", "together")
+WRITERS = ("compile", "tracer", "generate", "generate_lanes", "lane_numbers", "tables", "outcome")
 SOURCES = (
     *sorted((HERE.parent / "devices").glob("*.py")),
     *(HERE / f"{name}.py" for name in WRITERS),
     *(HERE / "kernels" / f"{name}.py" for name in KERNELS),
     HERE.parent / "constants.py",
 )
-OWN_IMPORT = re.compile(r"from outboard\.network\.(?:generated|kernels\.\w+) import (?:\([^)]*\)|[^\n]*)\n")
+OWN_MODULE = r"outboard\.network\.(?:generated|lane_numbers|kernels\.\w+)"
+OWN_IMPORT = re.compile(rf"from {OWN_MODULE} import (?:\([^)]*\)|[^\n]*)\n")
 HEAD = '''"""Generated: the solver of outboard.network.kernels with the equations of all devices."""
 
 from math import exp, log, log1p, sqrt, tanh
@@ -39,10 +40,8 @@ from math import exp, log, log1p, sqrt, tanh
 import numba
 import numpy as np
 
-from outboard.network.vectors import (
-    any_of, choose, exponent_of, larger, load, mantissa_of, power_of_two, root_of, size_of, smaller, spread,
-    store,
-)
+from outboard.network.lane_numbers import WIDTH, any_of, choose, every, exponent_of, lane, lane_sqrt, mantissa_of
+from outboard.network.lane_numbers import power_of_two, put, size_of
 
 entry = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"}, _nrt=False)
 compiled = numba.njit(nogil=True, error_model="numpy", fastmath={"contract"}, _nrt=False)

@@ -13,6 +13,7 @@ from outboard.network.expansion import Node
 from outboard.network.outcome import SOLVED
 from outboard.network.overrides import Overrides
 from outboard.network.part import Part
+from outboard.network.working_arrays import lanes_for
 
 Floats = NDArray[np.float64]
 
@@ -42,12 +43,11 @@ class Block:
     @cached_property
     def flows(self) -> Floats:
         """Current (or heat) into every element port, [corner, point, port]."""
-        lanes = self.xs.reshape(-1, self.xs.shape[-1])
-        flows: Floats = np.empty((len(lanes), len(self.circuit.tables.port)))
-        slots, overrides = self._lane_overrides()
-        base = self.circuit.base
-        solver().measure_flows(base, base.copy(), self.circuit.tables, slots, overrides, lanes, flows)
-        return flows.reshape(*self.xs.shape[:2], -1)
+        circuit, shape = self.circuit, (len(self.circuit.tables.port), *self.outcomes.shape)
+        flows: Floats = np.empty(shape)
+        cases = (*self.corners.stored(circuit), *self.sweep.stored(circuit))
+        solver().measure_flows(circuit.base, circuit.tables, lanes_for(circuit), *cases, self.xs, flows)
+        return np.moveaxis(flows, 0, 2)
 
     @property
     def stored_numbers(self) -> Floats:

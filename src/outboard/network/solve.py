@@ -13,7 +13,7 @@ from outboard.network.circuit import Circuit
 from outboard.network.compile import solver
 from outboard.network.overrides import Overrides
 from outboard.network.solution import Block
-from outboard.network.tables import WIDTH, Lanes, Scratch
+from outboard.network.working_arrays import lanes_for, scratch_for
 
 Floats = NDArray[np.float64]
 NO_SLOTS = np.empty(0, dtype=np.uint32)
@@ -23,52 +23,6 @@ FEWEST_TOGETHER = 3
 
 FEWEST_ROWS = 4
 """Below this many rows a thread, threads cost more than they save."""
-
-
-def scratch_for(circuit: Circuit) -> Scratch:
-    """Working arrays of one thread."""
-    n, places, slots = len(circuit.unknowns), len(circuit.tables.entry_row), len(circuit.base)
-    corners = int(circuit.tables.corner_start[-1])
-    return Scratch(
-        residual=np.zeros(n + 1),
-        jacobian=np.zeros(places + 1),
-        step=np.zeros(n + 2),
-        trial=np.zeros(n + 2),
-        earlier=np.zeros(n + 2),
-        kept_residual=np.zeros(n + 1),
-        kept_jacobian=np.zeros(places + 1),
-        anchor=np.zeros(n + 2),
-        parameters=np.zeros(slots),
-        parameters_from=np.zeros(slots),
-        parameters_to=np.zeros(slots),
-        matrix=np.zeros((n, n)),
-        right=np.zeros(n),
-        inverse=np.zeros(n),
-        held=np.zeros(n, dtype=np.bool_),
-        corner=np.zeros(corners),
-        corner_ahead=np.zeros(corners),
-        ahead=np.zeros(n + 2),
-        here=np.zeros(n + 2),
-        last=np.zeros(n + 2),
-        earliest=np.zeros(n + 2),
-        guess=np.zeros(n + 2),
-        kept=np.zeros(n + 2),
-        beyond=np.zeros(n + 2),
-    )
-
-
-def lanes_for(circuit: Circuit) -> Lanes:
-    """Arrays in which one thread solves several lanes together."""
-    n, places, slots = len(circuit.unknowns), len(circuit.tables.entry_row), len(circuit.base)
-    corners = int(circuit.tables.corner_start[-1])
-    flat = {
-        "x": n + 2, "p": len(circuit.tables.parameter), "residual": n + 1, "jacobian": places + 1, "step": n + 2,
-        "inverse": n, "ahead": n + 2, "corner": corners, "corner_ahead": corners,
-        "here": n + 2, "earlier": n + 2, "earliest": n + 2, "kept": n + 2,
-    }  # fmt: skip
-    arrays = {name: np.zeros(count * WIDTH) for name, count in flat.items()}
-    arrays |= {"row": np.zeros(slots), "rows": np.zeros((WIDTH, slots))}
-    return Lanes(**arrays, **{name: np.zeros(WIDTH) for name in Lanes._fields if name not in arrays})
 
 
 def _shared_out(rows: int, work: Callable[[slice], Any], workers: int | None) -> None:
@@ -83,6 +37,21 @@ def _shared_out(rows: int, work: Callable[[slice], Any], workers: int | None) ->
             future.result()
 
 
+def _follow(
+    circuit: Circuit, corners: int, start: tuple[bool, Any, Any], cases: tuple[Any, ...], results: tuple[Any, ...]
+) -> None:  # fmt: skip
+    """Follows cases with the solver that suits so many corners; `start` says what is held and from where."""
+    scratch = scratch_for(circuit)
+    scratch.held[:] = circuit.tables.is_temperature if start[0] else False
+    if circuit.tables.dense or corners < FEWEST_TOGETHER:
+        solver().follow(circuit.base, circuit.tables, scratch, *start, *cases, *results)
+        return
+    points = results[0].shape[1]
+    guide = np.empty((points, len(solver().RAISING) + 1, len(circuit.unknowns) + 2))
+    room = (scratch, lanes_for(circuit), guide, np.zeros(points, dtype=np.bool_))
+    solver().follow_together(circuit.base, circuit.tables, *room, *start, *cases, *results)
+
+
 def solved(
     circuit: Circuit,
     corners: Overrides | None = None,
@@ -93,7 +62,9 @@ def solved(
     """Solutions of every corner at every point of the sweep.
 
     For each corner the sources are raised from zero at the sweep's first point and the sweep is followed from
-    there; with `raise_each` the sources are raised anew for each point.  Results do not depend on `workers`.
+    there; with `raise_each` the sources are raised anew for each point.  The circuit without overrides goes the same
+    way first, to guide them.  Results depend neither on `workers` nor on what other corners there are, but for the
+    last 1e-8 V where there are fewer than FEWEST_TOGETHER.
     """
     corners = corners or Overrides.none()
     sweep = sweep or Overrides.none()
@@ -107,14 +78,9 @@ def solved(
     position = sweep.values[:, 0].copy() if sweep.fields else np.arange(float(len(sweep)))
 
     def work(rows: slice) -> None:
-        scratch = scratch_for(circuit)
         cases = (corner_slots, corner_values[rows], sweep_slots, sweep_values, position, raise_each)
-        results = (xs[rows], outcomes[rows], notes[rows])
-        if circuit.tables.dense or len(corners) < FEWEST_TOGETHER:
-            solver().follow(circuit.base, circuit.tables, scratch, False, NO_SLOTS, NO_VALUES, *cases, *results)
-        else:
-            lanes = lanes_for(circuit)
-            solver().follow_together(circuit.base, circuit.tables, scratch, lanes, *cases, *results, np.uint64(WIDTH))
+        start = (False, NO_SLOTS, NO_VALUES)
+        _follow(circuit, len(corners), start, cases, (xs[rows], outcomes[rows], notes[rows]))
 
     _shared_out(len(corners), work, workers)
     return Block(circuit, corners, sweep, xs, outcomes, notes)
@@ -136,12 +102,9 @@ def released(
     slots_before, values_before = before.stored(circuit)
 
     def work(rows: slice) -> None:
-        scratch = scratch_for(circuit)
-        scratch.held[:] = circuit.tables.is_temperature
-        solver().follow(
-            circuit.base, circuit.tables, scratch, True, slots_before, values_before[rows], slots, values[rows],
-            NO_SLOTS, NO_VALUES, np.zeros(1), False, xs[rows], outcomes[rows], notes[rows],
-        )  # fmt: skip
+        cases = (slots, values[rows], NO_SLOTS, NO_VALUES, np.zeros(1), False)
+        start = (True, slots_before, values_before[rows])
+        _follow(circuit, len(corners), start, cases, (xs[rows], outcomes[rows], notes[rows]))
 
     _shared_out(len(corners), work, workers)
     return Block(circuit, merged, Overrides.none(), xs, outcomes, notes)

@@ -4,9 +4,6 @@ from typing import Any, NamedTuple
 
 Array = Any
 
-WIDTH = 8
-"""Lanes that are solved together: one vector of the widest processors."""
-
 
 class Tables(NamedTuple):
     """One circuit structure.  Unknown i has index i; index n is ground, n + 1 the ambient temperature.
@@ -104,25 +101,29 @@ class Lanes(NamedTuple):
     ahead: Array
     corner: Array
     corner_ahead: Array
-    row: Array
-    """[slot]"""
-    rows: Array
-    """[lane, slot]: every lane's parameters."""
+    flow: Array
     here: Array
-    """[unknown + 2, lane]: the last solution; `earlier`, `earliest` those before it."""
+    """The last solution; `earlier`, `earliest` those before it."""
     earlier: Array
     earliest: Array
     kept: Array
-    """[unknown + 2, lane]: the last solution that a lane had, and where along the sweep."""
+    """The last solution that a lane had, and where along the sweep."""
     kept_point: Array
     state: Array
     outcome: Array
     electrical: Array
     total: Array
-    growing: Array
     first_electrical: Array
     first_total: Array
-    least: Array
     spent: Array
     effort: Array
     standing: Array
+    """Solved points in a row."""
+    rows: Array
+    """[lane, slot]: every lane's parameters."""
+    notes: Array
+    """[lane, 3]"""
+    all: Array
+    """Places of parameters in the order of elements: all, and room for those that are raised or swept."""
+    raised: Array
+    swept: Array

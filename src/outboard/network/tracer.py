@@ -246,18 +246,8 @@ WRITTEN = {
 }
 
 
-WRITTEN_FOR_LANES = WRITTEN | {
-    **{name: f"lane_{name}({{0}})" for name in ("exp", "log", "log1p", "tanh")},
-    "sqrt": "root_of({0})",
-    "choose": "choose({0}, {1}, {2})",
-}
-"""The same for vectors of lanes."""
-
-
-def straight_line(
-    wanted: Iterable[Expression], written: Mapping[str, str] = WRITTEN
-) -> tuple[list[str], list[str]]:
-    """Assignments that compute the wanted expressions, and the name of each."""
+def straight_line(wanted: Iterable[Expression], written: Mapping[str, str] = WRITTEN) -> tuple[list[str], list[str]]:
+    """Assignments that compute the wanted expressions, written in these words, and the name of each."""
     wanted = list(wanted)
     if not wanted:
         return [], []

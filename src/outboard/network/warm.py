@@ -23,5 +23,7 @@ def solve_small_circuit() -> None:
     for corners in (Overrides.none(), uppers):
         block = solved(circuit, corners, load)
         assert block.is_solved.all() and block.worst_imbalance.max() < 1e-9
-    after = released(circuit, Overrides.none(2), load, load, np.repeat(block.xs[:, 0], 2, axis=0))
-    assert after.is_solved.all()
+    for count in (2, 3):
+        most = Overrides.column("load", "draws", np.full(count, 0.01))
+        after = released(circuit, uppers.rows(slice(count)), most, most, block.xs[:count, 1])
+        assert after.is_solved.all()

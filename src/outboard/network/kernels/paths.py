@@ -5,7 +5,7 @@ come up, when it is passive and stable.  An odd number of unstable loops turns t
 pivots: there the modes are looked for.  A point with a growing mode is never an operating point.
 """
 
-from outboard.network.generated import assemble, compiled, entry, evaluate_flows, inlined, least_range
+from outboard.network.generated import assemble, compiled, entry, inlined, least_range
 from outboard.network.kernels.elimination import ELECTRICAL_CAPACITY, UNCOUNTED, copy, grows
 from outboard.network.kernels.newton import newton
 from outboard.network.outcome import NOT_CONVERGED, OUT_OF_RANGE, RUNAWAY, SOLVED
@@ -321,19 +321,6 @@ def follow(
             notes[row, point, 0] = spent
             notes[row, point, 1] = share
             notes[row, point, 2] = 1.0 if jumped else 0.0
-
-
-@entry
-def measure_flows(base, p, tables, slots, overrides, xs, flows):
-    """Contribution of every element port at every solved point; xs [lane, unknown + 2], flows [lane, port].
-
-    `p` is room for one set of parameters.
-    """
-    for lane in range(xs.shape[0]):
-        copy(p, base)
-        for j in range(slots.size):
-            p[slots[j]] = overrides[lane, j]
-        evaluate_flows(xs[lane], p, tables, flows[lane])
 
 
 @entry

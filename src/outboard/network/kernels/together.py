@@ -1,172 +1,187 @@
-"""Several corners at a time along a sweep: the easy steps as vector code, the rest lane by lane on foot.
+"""Cases along a sweep, as many at a time as there are lanes: the easy steps together, the rest lane by lane on foot.
 
-A step that Newton's method does not manage from the guess, or that ends in a point whose sign or counts raise a doubt,
-is left to `walk`.
+The circuit as it stands, without overrides, goes first and guides all others: where it bends, they bend nearby.  A
+step that Newton's method does not manage from the guess, or that ends in a point whose sign or counts raise a doubt, is
+left to `walk`.
+
+Arrays hold [number, lane] flat; parameters are in the order of elements.
 """
 
 import numpy as np
 
-from outboard.network.generated import (
-    LANES,
-    any_of,
-    choose,
-    entry,
-    inlined,
-    least_range_lanes,
-    load,
-    size_of,
-    spread,
-    store,
-)
+from outboard.network.generated import compiled, entry, evaluate_flows_lanes, inlined, least_range_lanes
 from outboard.network.kernels.elimination import UNCOUNTED, copy
-from outboard.network.kernels.lanes import DONE, LOST, ONE, WALKING, ZERO, newton_lanes
+from outboard.network.kernels.exchange import copy_lanes, hand_out, places_of_slots, put_parameters, put_rows, put_sweep
+from outboard.network.kernels.lanes import DONE, LOST, WALKING, newton_lanes
 from outboard.network.kernels.paths import HOTTEST, LEAK, MOST_RISE, MOST_WARMING, SMOOTH, pass_through, walk
+from outboard.network.lane_numbers import WIDTH, any_of, choose, every, lane, put, size_of
 from outboard.network.outcome import NOT_CONVERGED, OUT_OF_RANGE, SOLVED
 
-FREE = np.False_
-"""No unknown held, nothing guessed: Python's own False is a type to the compiler, which would compile `walk` again."""
+FREE, HOLDING = np.False_, np.True_
+"""Whether unknowns are held or guessed: Python's own False is a type to the compiler, which would compile `walk` again.
+"""
 
-MOST_TOGETHER = 30
 RAISING = np.array([0.0, 0.2, 0.5, 0.7, 0.85, 1.0])
+LAST = RAISING.size
+"""Place of the solved point behind the turns of the guide."""
+
+ON_THE_WAY = 1e-3
+"""A step that is short enough where a point only leads to the next [V or K]: it is off by its square over V_T."""
+
+EARLY = 0.4
+"""Forward voltage up to which no junction matters [V]."""
+
+SMOOTHEST, LAST_POINTS = 2, 4
+
+
+@compiled
+def accepted(tables, lanes):
+    """Lanes that are solved, stable beyond doubt, no junction past 500 °C or much warmer than at the point before."""
+    good = (lane(lanes.state, 0) == DONE) & (lane(lanes.electrical, 0) == lane(lanes.first_electrical, 0))
+    good = good & (lane(lanes.total, 0) * lane(lanes.first_total, 0) > 0.0)
+    for i in range(np.uint64(tables.pivot.size)):
+        if tables.is_temperature[i]:
+            now = lane(lanes.x, i)
+            good = good & (now <= HOTTEST) & (size_of(now - lane(lanes.here, i)) <= MOST_WARMING)
+    return good
 
 
 @inlined
-def put_column(target, w, values):
-    """One lane's numbers into an array of lanes."""
-    for i in range(np.uint64(values.size)):
-        target[i * LANES + w] = values[i]
-
-
-@inlined
-def take_column(values, source, w):
-    """One lane's numbers out of an array of lanes."""
-    for i in range(np.uint64(values.size)):
-        values[i] = source[i * LANES + w]
-
-
-@inlined
-def begin_column(target, w, parameters, tables):
-    """A lane where nothing flows: no voltage, everything as warm as the surroundings."""
-    n = np.uint64(tables.pivot.size)
-    for i in range(n):
-        target[i * LANES + w] = parameters[0] if tables.is_temperature[i] else 0.0
-    target[n * LANES + w] = 0.0
-    target[(n + ONE) * LANES + w] = parameters[0]
-
-
-@inlined
-def put_parameters(tables, lanes, parameters, w):
-    """One lane's parameters into the lanes, in the order of elements."""
-    parameter = tables.parameter
-    for j in range(np.uint64(parameter.size)):
-        lanes.p[j * LANES + w] = parameters[parameter[j]]
-
-
-@inlined
-def raise_lanes(tables, lanes, width):
+def raise_lanes(tables, lanes, held, raised, guide, guided, learning):
     """Brings the sources of all lanes up in a few steps; lanes that do not follow are LOST."""
-    size = np.uint64(tables.pivot.size + 2)
+    n = np.uint64(tables.pivot.size)
+    put(lanes.state, 0, WALKING)
     for turn in range(RAISING.size):
         share = RAISING[turn]
-        for w in range(width):
-            copy(lanes.row, lanes.rows[w])
-            for j in range(tables.raised.size):
-                lanes.row[tables.raised[j]] *= share
-            put_parameters(tables, lanes, lanes.row, w)
-            if turn == 0:
-                begin_column(lanes.x, w, lanes.row, tables)
-                lanes.state[w] = WALKING
-            elif lanes.state[w] == DONE:
-                lanes.state[w] = WALKING
-        newton_lanes(tables, lanes, LEAK * (1.0 - share), MOST_TOGETHER)
+        put_parameters(tables, lanes, lanes.raised, raised, share)
         if turn == 0:
-            store(lanes.first_electrical, ZERO, load(lanes.electrical, ZERO))
-            store(lanes.first_total, ZERO, load(lanes.total, ZERO))
-        accept_lanes(tables, lanes, turn > 0)
-        keep_lanes(lanes.here, lanes.x, lanes.state, size)
+            for i in range(n):
+                if tables.is_temperature[i]:
+                    put(lanes.x, i, lane(lanes.x, n + np.uint64(1)))
+                else:
+                    put(lanes.x, i, 0.0)
+        elif guided:
+            for i in range(n):
+                put(lanes.x, i, lane(lanes.here, i) + (guide[turn, i] - guide[turn - 1, i]))
+            shorten_lanes(tables, lanes, guided)
+        newton_lanes(tables, lanes, held, FREE, LEAK * (1.0 - share), ON_THE_WAY if share < 1.0 else 0.0)
+        solved = lane(lanes.state, 0) == DONE
+        if turn == 0:
+            put(lanes.first_electrical, 0, lane(lanes.electrical, 0))
+            put(lanes.first_total, 0, lane(lanes.total, 0))
+        else:
+            solved = accepted(tables, lanes)
+        for i in range(n + np.uint64(2)):
+            put(lanes.here, i, choose(solved, lane(lanes.x, i), lane(lanes.here, i)))
+        put(lanes.state, 0, choose(solved, WALKING, LOST))
+        if learning:
+            for i in range(n):
+                guide[turn, i] = lanes.here[i * np.uint64(WIDTH)]
+    put(lanes.state, 0, choose(lane(lanes.state, 0) == WALKING, DONE, LOST))
 
 
-@inlined
-def accept_lanes(tables, lanes, compared):
-    """Lanes that are not stable beyond doubt, with a junction past 500 °C or much warmer than at the point before, are
-    LOST."""
-    state = load(lanes.state, ZERO)
-    if compared:
-        good = (load(lanes.electrical, ZERO) == load(lanes.first_electrical, ZERO)) & (
-            load(lanes.total, ZERO) * load(lanes.first_total, ZERO) > 0.0
-        )
-        for i in range(np.uint64(tables.pivot.size)):
-            if tables.is_temperature[i]:
-                now = load(lanes.x, i * LANES)
-                good = good & (now <= HOTTEST) & (size_of(now - load(lanes.here, i * LANES)) <= MOST_WARMING)
-        store(lanes.state, ZERO, choose(good, state, LOST))
+@compiled
+def shorten_lanes(tables, lanes, guided):
+    """Draws guesses in x back towards the last point as far as junction voltages stay sensible.
 
-
-@inlined
-def keep_lanes(target, source, state, size):
-    """Unknowns of the lanes that are DONE."""
-    done = load(state, ZERO) == DONE
-    for i in range(size):
-        a = i * LANES
-        store(target, a, choose(done, load(source, a), load(target, a)))
-
-
-@inlined
-def extrapolate_lanes(tables, lanes, position, point):
-    """`extrapolate` in all lanes, from `here` into `x`: as far as each has stood."""
-    x, here, earlier, earliest = lanes.x, lanes.here, lanes.earlier, lanes.earliest
-    n = np.uint64(tables.pivot.size)
-    standing = load(lanes.standing, ZERO)
-    ahead, back = position[point] - position[point - 1], 1.0
-    near, far, least, middle = 0.0, 0.0, 0.0, 0.0
-    moving, curved = standing > 1.0, standing < 0.0
-    if point > 1:
-        back = position[point - 1] - position[point - 2]
-        near = ahead / back
-    if point > 2 and ahead * back > 0.0 and back * (position[point - 2] - position[point - 3]) > 0.0:
-        span = position[point - 1] - position[point - 3]
-        curved = (standing > 2.0) & (load(lanes.effort, ZERO) <= SMOOTH)
-        far = (ahead + back) * (ahead + span) / (back * span)
-        middle = 0.0 - ahead * (ahead + span) / (back * (span - back))
-        least = ahead * (ahead + back) / (span * (span - back))
-    first = choose(curved, far, choose(moving, 1.0 + near, 1.0))
-    second = choose(curved, middle, choose(moving, 0.0 - near, 0.0))
-    third = choose(curved, least, 0.0)
-    for i in range(n):
-        a = i * LANES
-        store(x, a, first * load(here, a) + second * load(earlier, a) + third * load(earliest, a))
-    share = spread(1.0)
-    for j in range(np.uint64(tables.junction_plus.size)):
-        plus, minus = tables.junction_plus[j] * LANES, tables.junction_minus[j] * LANES
-        sign, before = tables.junction_sign[j], load(here, plus) - load(here, minus)
-        forward = sign * before
-        rise = sign * (load(x, plus) - load(x, minus) - before)
-        allowed = choose((rise > MOST_RISE) & (forward + rise > 0.4), MOST_RISE / rise, 1.0)
+    Beyond that devices take over from each other, and what was before says nothing; with a guide they may always come
+    up to where they begin to conduct.
+    """
+    x, here = lanes.x, lanes.here
+    share = every(1.0)
+    for j in range(tables.junction_plus.size):
+        plus, minus, sign = tables.junction_plus[j], tables.junction_minus[j], tables.junction_sign[j]
+        forward = sign * (lane(here, plus) - lane(here, minus))
+        rise = sign * ((lane(x, plus) - lane(here, plus)) - (lane(x, minus) - lane(here, minus)))
+        most = every(MOST_RISE)
+        if guided:
+            most = choose(EARLY - forward > MOST_RISE, EARLY - forward, MOST_RISE)
+        allowed = choose((rise > MOST_RISE) & (forward + rise > EARLY), most / rise, 1.0)
         share = choose(allowed < share, allowed, share)
     if any_of(share < 1.0):
-        for i in range(n):
-            a = i * LANES
-            store(x, a, choose(share < 1.0, load(here, a) + share * (load(x, a) - load(here, a)), load(x, a)))
+        for i in range(np.uint64(tables.pivot.size)):
+            shorter = lane(here, i) + share * (lane(x, i) - lane(here, i))
+            put(x, i, choose(share < 1.0, shorter, lane(x, i)))
 
 
 @inlined
-def walk_column(tables, scratch, lanes, w, sweep_slots, sweep, point, fresh):
-    """One lane on foot, from the point before or, where there is none, from the sources' rise."""
-    x = scratch.here
+def weights(position, point, curved):
+    """Of the last point, the one before and the one before that, to go on along a straight line or a parabola."""
+    ahead = position[point] - position[point - 1]
+    back = position[point - 1] - position[point - 2]
+    first, second, third = 1.0 + ahead / back, -ahead / back, 0.0
+    if curved and ahead * back > 0.0 and back * (position[point - 2] - position[point - 3]) > 0.0:
+        span = position[point - 1] - position[point - 3]
+        first = (ahead + back) * (ahead + span) / (back * span)
+        second = -ahead * (ahead + span) / (back * (span - back))
+        third = ahead * (ahead + back) / (span * (span - back))
+    return first, second, third
+
+
+@inlined
+def extrapolate_lanes(tables, lanes, position, point, guide, known):
+    """Where Newton's method is to begin in every lane that stands: `extrapolate` from its last points.
+
+    Where the guide has been solved as far back, what is extrapolated is the difference from it; the difference is kept
+    where the last point was not easy: the guide knows the bends.
+    """
+    n = np.uint64(tables.pivot.size)
+    x, here, earlier, earliest = lanes.x, lanes.here, lanes.earlier, lanes.earliest
+    standing, effort = lane(lanes.standing, 0), lane(lanes.effort, 0)
+    put(lanes.state, 0, choose(standing > 0.0, WALKING, LOST))
+    back = 0
+    while back < LAST_POINTS and back <= point and known[point - back]:
+        back += 1
+    guided = back > 1
+    first, second, first_curved, second_curved, third_curved = 1.0, 0.0, 1.0, 0.0, 0.0
+    moving, curved = standing > 1.0, standing > 2.0
+    if point > 1:
+        first, second, _ = weights(position, point, False)
+    if point > 2:
+        first_curved, second_curved, third_curved = weights(position, point, True)
+    if guided:
+        moving = moving & (effort <= SMOOTH) & (every(float(back)) > 2.0)
+        curved = curved & (effort <= SMOOTHEST) & (every(float(back)) > 3.0)
+    else:
+        curved = curved & (effort <= SMOOTH)
+    for i in range(n):
+        next_there, last_there, before, long_before = 0.0, 0.0, 0.0, 0.0
+        if guided:
+            next_there, last_there = guide[point, LAST, i], guide[point - 1, LAST, i]
+        if back > 2:
+            before = guide[point - 2, LAST, i]
+        if back > 3:
+            long_before = guide[point - 3, LAST, i]
+        a, b, c = lane(here, i) - last_there, lane(earlier, i) - before, lane(earliest, i) - long_before
+        straight = first * a + second * b
+        bent = first_curved * a + second_curved * b + third_curved * c
+        put(x, i, next_there + choose(curved, bent, choose(moving, straight, a)))
+    shorten_lanes(tables, lanes, guided)
+
+
+@inlined
+def walk_alone(tables, scratch, lanes, w, fresh, sweep_slots, sweep, point):
+    """One lane's point with all care: (status, iterations, share of the way, whether it jumped)."""
+    n = tables.pivot.size
+    x, here = scratch.here, lanes.here
     copy(scratch.parameters_to, lanes.rows[w])
     copy(scratch.parameters_from, lanes.rows[w])
-    electrical, total, first, leak = int(lanes.first_electrical[w]), lanes.first_total[w], 1.0, 0.0
+    electrical, total = int(lanes.first_electrical[w]), lanes.first_total[w]
+    first, leak = 1.0, 0.0
     if fresh or lanes.standing[w] == 0.0:
         for j in range(tables.raised.size):
             scratch.parameters_from[tables.raised[j]] = 0.0
         electrical, total, first, leak = UNCOUNTED, 0.0, 0.2, LEAK
         lanes.standing[w] = 0.0
-        begin_column(lanes.here, w, lanes.rows[w], tables)
+        for i in range(n):
+            x[i] = lanes.rows[w, 0] if tables.is_temperature[i] else 0.0
+        x[n], x[n + 1] = 0.0, lanes.rows[w, 0]
     else:
+        for i in range(n + 2):
+            x[i] = here[i * WIDTH + w]
         for j in range(sweep_slots.size):
             scratch.parameters_from[sweep_slots[j]] = sweep[point - 1, j]
-    take_column(x, lanes.here, w)
-    status, used, share, jumped, electrical, total = walk(
+    status, spent, share, jumped, electrical, total = walk(
         x, tables, scratch, FREE, electrical, total, first, FREE, leak
     )
     lanes.first_electrical[w], lanes.first_total[w] = electrical, total
@@ -174,82 +189,163 @@ def walk_column(tables, scratch, lanes, w, sweep_slots, sweep, point, fresh):
         copy(scratch.parameters_from, lanes.rows[w])
         for j in range(sweep_slots.size):
             scratch.parameters_from[sweep_slots[j]] = sweep[int(lanes.kept_point[w]), j]
-        take_column(scratch.beyond, lanes.kept, w)
+        for i in range(n + 2):
+            scratch.beyond[i] = lanes.kept[i * WIDTH + w]
         at_rest, more = pass_through(scratch.beyond, tables, scratch, electrical, total)
-        used += more
+        spent += more
         if at_rest:
             status, jumped = SOLVED, True
             copy(x, scratch.beyond)
-    lanes.spent[w] += used
-    put_column(lanes.here, w, x)
-    return status, share, jumped
+    for i in range(n + 2):
+        here[i * WIDTH + w] = x[i]
+    return status, spent, share, jumped
 
 
 @inlined
-def put_swept(tables, lanes, sweep_slots, sweep, point, width):
-    """The numbers of this point of the sweep into all lanes."""
-    for j in range(sweep_slots.size):
-        slot, value = sweep_slots[j], sweep[point, j]
-        for w in range(width):
-            lanes.rows[w, slot] = value
-        for k in range(np.uint64(tables.parameter.size)):
-            if tables.parameter[k] == slot:
-                store(lanes.p, k * LANES, spread(value))
-        if slot == 0:
-            store(lanes.x, np.uint64(tables.pivot.size + 1) * LANES, spread(value))
+def follow_point(
+    tables, scratch, lanes, count, fresh, raised, swept, sweep_slots, sweep, position, point, guide, known, learning
+):
+    """All lanes at one point of the sweep, their outcomes and notes; lanes from `count` on only keep company."""
+    n = tables.pivot.size
+    put_sweep(tables, lanes, swept, sweep_slots, sweep, point)
+    if fresh:
+        raise_lanes(tables, lanes, scratch.held, raised, guide[point], known[point], learning)
+        good = lane(lanes.state, 0) == DONE
+    else:
+        extrapolate_lanes(tables, lanes, position, point, guide, known)
+        newton_lanes(tables, lanes, scratch.held, FREE, 0.0, 0.0)
+        good = accepted(tables, lanes)
+    put(lanes.state, 0, choose(good, DONE, LOST))
+    for i in range(np.uint64(n + 2)):
+        put(lanes.earliest, i, lane(lanes.earlier, i))
+        put(lanes.earlier, i, lane(lanes.here, i))
+        put(lanes.here, i, choose(good, lane(lanes.x, i), lane(lanes.here, i)))
+    for w in range(WIDTH):
+        status, spent, share, jumped = SOLVED, int(lanes.spent[w]), 1.0, False
+        if w >= count:
+            status = SOLVED if lanes.state[w] == DONE else NOT_CONVERGED
+        elif lanes.state[w] != DONE:
+            status, used, share, jumped = walk_alone(tables, scratch, lanes, w, fresh, sweep_slots, sweep, point)
+            spent += used
+        lanes.effort[w] = float(spent)
+        lanes.standing[w] = lanes.standing[w] + 1.0 if status == SOLVED else 0.0
+        lanes.outcome[w] = float(status)
+        lanes.notes[w, 0], lanes.notes[w, 1], lanes.notes[w, 2] = spent, share, 1.0 if jumped else 0.0
+    solved = lane(lanes.standing, 0) > 0.0
+    put(lanes.kept_point, 0, choose(solved, float(point), lane(lanes.kept_point, 0)))
+    for i in range(np.uint64(n + 2)):
+        put(lanes.kept, i, choose(solved, lane(lanes.here, i), lane(lanes.kept, i)))
+    keep_in_range(tables, lanes)
+
+
+@inlined
+def keep_in_range(tables, lanes):
+    """Solved lanes are OUT_OF_RANGE where a device has left the range of its model."""
+    valid = least_range_lanes(lanes.here, lanes.p, tables) > 0.0
+    outcome = lane(lanes.outcome, 0)
+    put(lanes.outcome, 0, choose((outcome == float(SOLVED)) & ~valid, float(OUT_OF_RANGE), outcome))
+
+
+@inlined
+def release_alone(tables, scratch, lanes, w, before_slots, before, begin):
+    """One lane from the solution `begin` with all care: (status, iterations, share of the way, whether it jumped)."""
+    x = scratch.here
+    copy(scratch.parameters_to, lanes.rows[w])
+    copy(scratch.parameters_from, lanes.rows[w])
+    for j in range(before_slots.size):
+        scratch.parameters_from[before_slots[j]] = before[j]
+    copy(x, begin)
+    status, spent, share, jumped, _, _ = walk(x, tables, scratch, HOLDING, UNCOUNTED, 0.0, 0.5, FREE, 0.0)
+    for i in range(x.size):
+        lanes.here[i * WIDTH + w] = x[i]
+    return status, spent, share, jumped
+
+
+@inlined
+def release_lanes(base, tables, scratch, lanes, before_slots, before, corner_slots, corners, xs, statuses, notes):
+    """Solves corners from solutions xs with the overrides `before`, while held unknowns keep their values there."""
+    n = tables.pivot.size
+    for start in range(0, corners.shape[0], WIDTH):
+        count = min(WIDTH, corners.shape[0] - start)
+        put_rows(tables, lanes, base, corner_slots, corners, start, count)
+        for w in range(WIDTH):
+            row = start + min(w, count - 1)
+            for j in range(before_slots.size):
+                lanes.rows[w, before_slots[j]] = before[row, j]
+            for i in range(n):
+                lanes.x[i * WIDTH + w] = xs[row, 0, i]
+        put_parameters(tables, lanes, lanes.all, lanes.all.size, 1.0)
+        put(lanes.state, 0, WALKING)
+        newton_lanes(tables, lanes, scratch.held, HOLDING, 0.0, ON_THE_WAY)
+        put(lanes.first_electrical, 0, lane(lanes.electrical, 0))
+        put(lanes.first_total, 0, lane(lanes.total, 0))
+        put(lanes.state, 0, choose(lane(lanes.state, 0) == DONE, WALKING, LOST))
+        copy_lanes(lanes.here, lanes.x, n + 2)
+        put_rows(tables, lanes, base, corner_slots, corners, start, count)
+        newton_lanes(tables, lanes, scratch.held, HOLDING, 0.0, 0.0)
+        put(lanes.state, 0, choose(accepted(tables, lanes), DONE, LOST))
+        copy_lanes(lanes.here, lanes.x, n + 2)
+        for w in range(WIDTH):
+            status, spent, share, jumped = SOLVED, int(lanes.spent[w]), 1.0, False
+            if lanes.state[w] != DONE and w < count:
+                status, used, share, jumped = release_alone(
+                    tables, scratch, lanes, w, before_slots, before[start + w], xs[start + w, 0]
+                )
+                spent += used
+            lanes.outcome[w] = float(status)
+            lanes.notes[w, 0], lanes.notes[w, 1], lanes.notes[w, 2] = spent, share, 1.0 if jumped else 0.0
+        keep_in_range(tables, lanes)
+        hand_out(tables, lanes, start, count, 0, xs, statuses, notes)
 
 
 @entry
 def follow_together(
-    base, tables, scratch, lanes, corner_slots, corners, sweep_slots, sweep, position, raise_each, xs, statuses, notes,
-    width,
+    base, tables, scratch, lanes, guide, known, holding, before_slots, before, corner_slots, corners, sweep_slots,
+    sweep, position, raise_each, xs, statuses, notes,
 ):  # fmt: skip
-    """`follow` for up to `width` corners at a time; the arguments are the same."""
-    size = np.uint64(tables.pivot.size + 2)
-    together = np.int64(width)
-    for start in range(0, corners.shape[0], together):
-        count = min(together, corners.shape[0] - start)
-        for w in range(width):
-            copy(lanes.rows[w], base)
-            for j in range(corner_slots.size):
-                lanes.rows[w, corner_slots[j]] = corners[start + min(np.int64(w), count - 1), j]
-        store(lanes.standing, ZERO, spread(0.0))
-        store(lanes.kept_point, ZERO, spread(-1.0))
+    """`follow` for as many corners at a time as there are lanes; the arguments are the same.
+
+    The circuit as it stands goes first, without corners: it guides all others.  guide [point, turn, unknown + 2] and
+    known [point], all False, are room for that.
+    """
+    if holding:
+        release_lanes(base, tables, scratch, lanes, before_slots, before, corner_slots, corners, xs, statuses, notes)
+        return
+    raised = places_of_slots(tables, tables.raised, lanes.raised)
+    swept = places_of_slots(tables, sweep_slots, lanes.swept)
+    for start in range(-WIDTH, corners.shape[0], WIDTH):
+        learning = start < 0
+        count = 0 if learning else min(WIDTH, corners.shape[0] - start)
+        put_rows(tables, lanes, base, corner_slots, corners, start, count)
+        put(lanes.standing, 0, 0.0)
+        put(lanes.kept_point, 0, -1.0)
         for point in range(sweep.shape[0]):
             fresh = raise_each or point == 0
-            put_swept(tables, lanes, sweep_slots, sweep, point, width)
-            if fresh:
-                raise_lanes(tables, lanes, width)
-            else:
-                store(lanes.state, ZERO, choose(load(lanes.standing, ZERO) > 0.0, WALKING, LOST))
-                extrapolate_lanes(tables, lanes, position, point)
-                newton_lanes(tables, lanes, 0.0, MOST_TOGETHER)
-                accept_lanes(tables, lanes, True)
-            for i in range(size):
-                a = i * LANES
-                store(lanes.earliest, a, load(lanes.earlier, a))
-                store(lanes.earlier, a, load(lanes.here, a))
-            keep_lanes(lanes.here, lanes.x, lanes.state, size)
-            for w in range(width):
-                status, share, jumped = SOLVED, 1.0, False
-                if lanes.state[w] != DONE:
-                    status, share, jumped = walk_column(
-                        tables, scratch, lanes, w, sweep_slots, sweep, point, fresh
-                    )
-                lanes.standing[w] = lanes.standing[w] + 1.0 if status == SOLVED else 0.0
-                lanes.outcome[w], row = status, start + np.int64(w)
-                if row < corners.shape[0]:
-                    notes[row, point, 0] = lanes.spent[w]
-                    notes[row, point, 1] = share
-                    notes[row, point, 2] = 1.0 if jumped else 0.0
-            store(lanes.effort, ZERO, load(lanes.spent, ZERO))
-            solved = load(lanes.standing, ZERO) > 0.0
-            store(lanes.kept_point, ZERO, choose(solved, float(point), load(lanes.kept_point, ZERO)))
-            for i in range(size):
-                a = i * LANES
-                store(lanes.kept, a, choose(solved, load(lanes.here, a), load(lanes.kept, a)))
-            store(lanes.least, ZERO, least_range_lanes(lanes.here, lanes.p, tables))
-            for w in range(count):
-                outside = lanes.outcome[w] == SOLVED and not lanes.least[w] > 0.0
-                statuses[start + w, point] = OUT_OF_RANGE if outside else int(lanes.outcome[w])
-                take_column(xs[start + w, point], lanes.here, np.uint64(w))
+            follow_point(
+                tables, scratch, lanes, count, fresh, raised, swept, sweep_slots, sweep, position, point, guide, known,
+                learning,
+            )  # fmt: skip
+            hand_out(tables, lanes, start, count, point, xs, statuses, notes)
+            if learning:
+                known[point] = lanes.outcome[0] == float(SOLVED)
+                for i in range(tables.pivot.size + 2):
+                    guide[point, LAST, i] = lanes.here[i * WIDTH]
+
+
+@entry
+def measure_flows(base, tables, lanes, corner_slots, corners, sweep_slots, sweep, xs, flows):
+    """Contribution of every element port: xs [corner, point, unknown + 2], flows [port, corner, point]."""
+    swept = places_of_slots(tables, sweep_slots, lanes.swept)
+    for start in range(0, corners.shape[0], WIDTH):
+        count = min(WIDTH, corners.shape[0] - start)
+        put_rows(tables, lanes, base, corner_slots, corners, start, count)
+        for point in range(sweep.shape[0]):
+            put_sweep(tables, lanes, swept, sweep_slots, sweep, point)
+            for w in range(WIDTH):
+                row = start + min(w, count - 1)
+                for i in range(xs.shape[2]):
+                    lanes.here[i * WIDTH + w] = xs[row, point, i]
+            evaluate_flows_lanes(lanes.here, lanes.p, tables, lanes.flow)
+            for port in range(flows.shape[0]):
+                for w in range(count):
+                    flows[port, start + w, point] = lanes.flow[port * WIDTH + w]

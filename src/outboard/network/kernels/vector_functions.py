@@ -1,4 +1,4 @@
-"""Elementary functions of vectors of lanes, written out in plain arithmetic: the C library knows only single numbers.
+"""Elementary functions of lane numbers in plain arithmetic: a call to the C library would take the lanes one by one.
 
 All are exact to about two units in the last place.
 
@@ -7,7 +7,8 @@ References
 [CodyWaite] Software Manual for the Elementary Functions, 1980, ch. 5 and 6: reduction by ln 2 in two pieces (memory)
 """
 
-from outboard.network.generated import choose, exponent_of, inlined, mantissa_of, power_of_two, size_of
+from outboard.network.generated import inlined
+from outboard.network.lane_numbers import choose, exponent_of, mantissa_of, power_of_two, size_of
 
 ROUNDER = 6755399441055744.0
 """1.5·2^52: adding it leaves an integer in the low bits."""
@@ -36,8 +37,7 @@ def lane_exp(x):
 @inlined
 def lane_log(x):
     """ln x for positive normal numbers."""
-    mantissa = mantissa_of(x)
-    exponent = exponent_of(x) - (4503599627370496.0 + 1023.0)
+    mantissa, exponent = mantissa_of(x), exponent_of(x)
     high = mantissa > ROOT_2
     mantissa = choose(high, 0.5 * mantissa, mantissa)
     exponent = choose(high, exponent + 1.0, exponent)
@@ -54,9 +54,19 @@ def lane_log(x):
 
 @inlined
 def lane_log1p(x):
-    """ln(1 + x) for 0 ≤ x ≤ 1, without losing a small x."""
-    one = 1.0 + x
-    return lane_log(one) + (x - (one - 1.0)) / one
+    """ln(1 + x) for 0 ≤ x ≤ 1, without losing a small x: 2·artanh(x/(2 + x))."""
+    s = x / (2.0 + x)
+    y = s * s
+    tail = y * (
+        0.3333333333333333
+        + y * (0.2 + y * (0.14285714285714285 + y * (0.1111111111111111
+        + y * (0.09090909090909091 + y * (0.07692307692307693 + y * (0.06666666666666667
+        + y * (0.058823529411764705 + y * (0.05263157894736842 + y * (0.047619047619047616
+        + y * (0.043478260869565216 + y * (0.04 + y * (0.037037037037037035
+        + y * (0.034482758620689655 + y * (0.03225806451612903 + y * (0.030303030303030304
+        + y * 0.02857142857142857)))))))))))))))
+    )  # fmt: skip
+    return 2.0 * s + 2.0 * s * tail
 
 
 @inlined

@@ -1,4 +1,4 @@
-"""The elementary functions of the vector kernels against mpmath at 40 digits, and the vectors against NumPy."""
+"""The elementary functions of the lane kernels against mpmath at 40 digits, and the lanes against NumPy."""
 
 from collections.abc import Callable
 from typing import Any
@@ -8,21 +8,21 @@ import numba
 import numpy as np
 import pytest
 
-from outboard.network import vectors
+from outboard.network import lane_numbers
 from outboard.network.compile import solver
-from outboard.network.tables import WIDTH
+from outboard.network.lane_numbers import WIDTH, choose, every, lane, put
 
 RANDOM = np.random.default_rng(20261125)
 SMALLEST = np.finfo(float).tiny
 
 
 def over_lanes(function: Any) -> Callable[[np.ndarray], np.ndarray]:
-    """A function of one vector as one of arrays."""
+    """A function of lane numbers as one of arrays."""
 
     @numba.njit
     def run(x: np.ndarray, y: np.ndarray) -> None:
-        for a in range(np.uint64(0), np.uint64(x.size), np.uint64(WIDTH)):
-            vectors.store(y, a, function(vectors.load(x, a)))
+        for place in range(np.uint64(x.size // WIDTH)):
+            put(y, place, function(lane(x, place)))
 
     def whole(x: np.ndarray) -> np.ndarray:
         padded = np.resize(x, -(-x.size // WIDTH) * WIDTH)
@@ -60,23 +60,23 @@ def test_far_below_nothing_is_left_and_nothing_overflows() -> None:
     assert ((small >= 0.0) & (small < 1e-300)).all()
 
 
-def test_vectors_do_what_numpy_does() -> None:
-    """Every operation of a vector, lane by lane, with numbers that are none among them."""
+def test_lanes_do_what_numpy_does() -> None:
+    """Every operation, lane by lane, with numbers that are none among them."""
     x = np.concatenate([RANDOM.normal(size=61), [np.nan, np.inf, -0.0]])
 
     @numba.njit
     def mixed(v: Any) -> Any:
         low = (v < 0.5) & ~(v <= -0.5)
-        return vectors.choose(low | (v > 1.5), -v * 2.0 - 1.0 / v, vectors.larger(v, vectors.spread(0.25)) + 3.0)
+        return choose(low | (v > 1.5), -v * 2.0 - 1.0 / v, choose(v > 0.25, v, every(0.25)) + 3.0)
 
     low = (x < 0.5) & ~(x <= -0.5)
     with np.errstate(divide="ignore"):
         expected = np.where(low | (x > 1.5), -x * 2.0 - 1.0 / x, np.where(x > 0.25, x, 0.25) + 3.0)
     np.testing.assert_allclose(over_lanes(mixed)(x), expected, rtol=4e-16, atol=0.0)
-    np.testing.assert_array_equal(over_lanes(vectors.size_of)(x), np.abs(x))
+    np.testing.assert_array_equal(over_lanes(lane_numbers.size_of)(x), np.abs(x))
     positive = np.abs(x) + 0.1
-    np.testing.assert_array_equal(over_lanes(vectors.root_of)(positive), np.sqrt(positive))
+    np.testing.assert_array_equal(over_lanes(lane_numbers.lane_sqrt)(positive), np.sqrt(positive))
     mantissa, exponent = np.frexp(positive[np.isfinite(positive)])
-    np.testing.assert_array_equal(over_lanes(vectors.mantissa_of)(positive[np.isfinite(positive)]), 2.0 * mantissa)
-    found = over_lanes(vectors.exponent_of)(positive[np.isfinite(positive)])
-    np.testing.assert_array_equal(found - 2.0**52 - 1023.0, exponent - 1.0)
+    np.testing.assert_array_equal(over_lanes(lane_numbers.mantissa_of)(positive[np.isfinite(positive)]), 2.0 * mantissa)
+    found = over_lanes(lane_numbers.exponent_of)(positive[np.isfinite(positive)])
+    np.testing.assert_array_equal(found, exponent - 1.0)
