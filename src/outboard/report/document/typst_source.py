@@ -76,7 +76,7 @@ def _block(block: Block) -> str:
             mark = "+" if numbered else "-"
             return "\n" + "".join(f"{mark} {said(words)}\n" for words in items)
         case Terms(items):
-            return "\n" + "".join(f"/ {plain(term)}: {said(words)}\n" for term, words in items)
+            return "\n#pairs(\n" + "".join(f"  ([{plain(term)}], [{said(words)}]),\n" for term, words in items) + ")\n"
         case Table():
             return _table(block)
         case Formula(mathematics, words):

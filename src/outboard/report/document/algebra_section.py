@@ -1,0 +1,91 @@
+"""The algebra at the usual point: equations, exact result, what each dropped term costs."""
+
+from collections.abc import Iterator
+
+from outboard.dossier import NotRun
+from outboard.explain.asked import Derivation, Result
+from outboard.explain.expression import Expression
+from outboard.explain.solving import definition_value
+from outboard.explain.writing import TEXT, TYPST, Notation, equation, written
+from outboard.formulas.written import written as number
+from outboard.report.derive_page import CONSTANT
+from outboard.report.derive_result import at_most, coincides_words, left_out_together, percent, share
+from outboard.report.derive_text import definitions, laws, letters_used
+from outboard.report.document.content import Block, Formula, Heading, Paragraph, Section, table
+from outboard.report.document.material import Material
+from outboard.report.document.wordings import sentence
+from outboard.report.words import listed
+
+WIDEST = 88
+"""Letters of an equation that still fit a line of the page."""
+
+
+def section(material: Material) -> Section | None:
+    """None where the algebra found no end."""
+    derivation = material.dossier.derivation
+    if isinstance(derivation, NotRun):
+        return None
+    return Section("The algebra", tuple(_blocks(derivation)))
+
+
+def _blocks(derivation: Derivation) -> Iterator[Block]:
+    doing = ", ".join(f"{name} {words}" for name, words in derivation.doing)
+    load = "" if derivation.load is None else f" at a load of {number(derivation.load, 'A', 3)}"
+    yield Paragraph(f"{CONSTANT}{load}. Here: {doing}.")
+    rows = []
+    for letter in letters_used(derivation):
+        span = f"{number(letter.least, letter.unit, 3)} … {number(letter.most, letter.unit, 3)}"
+        rows.append((letter.name, number(letter.value, letter.unit), span if letter.varies else "",
+                     f"{letter.meaning}; {letter.origin}"))  # fmt: skip
+    yield table("Constants of the algebra", (("", 0.12), ("value", 0.0), ("over the tolerances", 0.0), ("", 0.6)), rows)
+    yield Heading("What holds")
+    for entry in definitions(derivation):
+        yield from _formula(entry.name, definition_value(entry))
+    for law in laws(derivation):
+        yield Paragraph(f"{law.about[:1].upper()}{law.about[1:]}:")
+        yield Formula(_line(law.left, law.right, TYPST), _line(law.left, law.right, TEXT))
+    for result in derivation.results:
+        yield from _result(result)
+    for note in derivation.notes:
+        yield Paragraph(sentence(note))
+
+
+def _line(left: Expression, right: Expression, notation: Notation) -> str:
+    return written(left, notation) + notation.equal + written(right, notation)
+
+
+def _formula(name: str, side: Expression) -> Iterator[Block]:
+    """An equation that fits the page, else its size in words."""
+    plain = equation(name, side)
+    over = max((len(piece) for piece in plain.split(" / ")), default=0)
+    if over > WIDEST * 2:
+        yield Paragraph(f"The result for {name} has too many terms for a page; `outboard derive` prints it.", quiet=True)
+    else:
+        yield Formula(equation(name, side, TYPST), plain)
+
+
+def _result(result: Result) -> Iterator[Block]:
+    yield Heading(f"{result.name}, {result.meaning}: {number(result.value, result.unit)}")
+    if result.gain is not None:
+        yield Paragraph(f"With the {result.gain.meaning}:")
+        yield from _formula(result.gain.name, result.gain.expression)
+    yield Paragraph("Exact:")
+    yield from _formula(result.name, result.exact)
+    for found in result.coincides:
+        yield Paragraph(f"{found.ours} {coincides_words(found)}.")
+    rows = [(listed(words), equation(result.name, step.expression), share(step.error), at_most(step.bound))
+            for words, step in left_out_together(result)]  # fmt: skip
+    if rows:
+        yield table(f"Terms of {result.name} left out one after another: the error at this point, and the most that it "
+                    "can be over the tolerances",
+                    (("left out", 0.25), ("what remains", 0.52), ("here", 0.0), ("at most", 0.0)), rows)  # fmt: skip
+    if result.shortest is not None:
+        yield Paragraph(f"Good to {percent(result.shortest.within)} over all tolerances:")
+        yield from _formula(result.name, result.shortest.expression)
+    if result.solved_value is not None:
+        yield Paragraph(f"The full solution gives {number(result.solved_value, result.unit)}.")
+
+
+def sources_used(derivation: Derivation) -> frozenset[str]:
+    """Keys of the published formulas that a result coincides with."""
+    return frozenset(found.published.source for result in derivation.results for found in result.coincides)
