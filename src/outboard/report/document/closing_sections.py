@@ -5,17 +5,33 @@ from collections.abc import Iterator
 import outboard
 from outboard.dossier import NotRun, ran
 from outboard.identify import Identified
-from outboard.parts.dimensions import FIGURES
+from outboard.parts.dimensions import FIGURES as MEASURED
 from outboard.parts.listing import conditions_in_words
 from outboard.parts.records import Figure, Origin
 from outboard.quantity import shown
 from outboard.report.document import algebra_section, sizing_section
-from outboard.report.document.content import Block, Heading, Items, Listing, Paragraph, Section, Styled, Terms, Words, table
+from outboard.report.document.content import (
+    FIGURES,
+    NAMES,
+    Block,
+    Heading,
+    Items,
+    Listing,
+    Paragraph,
+    Section,
+    Styled,
+    Terms,
+    Words,
+    table,
+)
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import sentence
 from outboard.report.verify_text import RESTS_ON
 from outboard.sources import RECALLED, cited
 from outboard.whatif.cautions import cautions
+
+MOST_NAMED = 3
+"""Judgements that are named before only their number is told."""
 
 IDEAL = (
     "Leads have no resistance, save that of the feed in [input]; a sink has one temperature all over.",
@@ -46,11 +62,11 @@ def _assumptions(material: Material) -> Iterator[Block]:
     rows: list[tuple[Words, ...]] = []
     for figure in sorted(figures):
         kind, _, words = figure.partition(": ")
-        resting = dict.fromkeys(finding.title for finding in verdict.findings if figure in finding.rests_on)
-        rows.append((words or figure, RESTS_ON.get(kind, kind), ", ".join(resting)))
+        resting = dict.fromkeys(finding.title for finding in verdict.ordered if figure in finding.rests_on)
+        rows.append((words or figure, RESTS_ON.get(kind, kind), _some(tuple(resting), len(verdict.findings))))
     if rows:
         yield table("Figures that are no limits, and what rests on them",
-                    (("figure", 0.4), ("kind", 0.24), ("judgements that rest on it", 0.6)), rows)  # fmt: skip
+                    (("figure", 0.42), ("kind", 0.22), ("judgements that rest on it", 0.56)), rows)  # fmt: skip
     else:
         yield Paragraph("Every judgement rests on limits alone.")
     undecided = [f"{finding.title}: {', '.join(finding.missing)}" for finding in verdict.findings if finding.missing]
@@ -59,6 +75,13 @@ def _assumptions(material: Material) -> Iterator[Block]:
         yield Items(tuple(sentence(words) for words in undecided))
     yield Heading("Taken for granted")
     yield Items((*IDEAL, *(sentence(note) for note in material.design.notes)))
+
+
+def _some(titles: tuple[str, ...], of: int) -> str:
+    """A few by name, many by number and the tightest of them."""
+    if len(titles) <= MOST_NAMED:
+        return ", ".join(titles)
+    return f"{len(titles)} of {of}, tightest first: {', '.join(titles[:MOST_NAMED])} …"
 
 
 def sources_section(material: Material) -> Section:
@@ -77,11 +100,11 @@ def _sources(material: Material) -> Iterator[Block]:
         for symbol, rating in sorted(one.ratings.items()):
             figure = rating.figure
             keys.add(figure.source)
-            rows.append((symbol, _value(figure, rating.value), conditions_in_words(figure.conditions),
+            rows.append((_symbol(symbol), _value(figure, rating.value), conditions_in_words(figure.conditions),
                          rating.origin.kind, f"[{figure.source}]"))  # fmt: skip
         keys |= {origin.source for origin in _identified(one.identified) if origin.source}
         yield table(f"Figures of {one.type.name} that the ratings rest on",
-                    (("", 0.2), ("value", 0.0), ("conditions", 0.7), ("kind", 0.18), ("document", 0.3)), rows)  # fmt: skip
+                    (("", 0.28), ("value", FIGURES), ("conditions", 0.72), ("kind", NAMES), ("document", NAMES)), rows)  # fmt: skip
     keys |= _named(material)
     yield Heading("Documents")
     yield Terms(tuple((f"[{key}]", f"{cited(key).citation}.") for key in sorted(keys - {RECALLED, ""})))
@@ -108,8 +131,16 @@ def _identified(found: Identified | None) -> Iterator[Origin]:
         yield from (origin for spread in found.spreads for origin in spread.origins)
 
 
+def _symbol(symbol: str) -> str:
+    """A rating's letters, its side in words."""
+    base, _, side = symbol.rpartition("_")
+    if side in ("least", "most", "typical", "guaranteed", "peak", "min"):
+        return f"{'drop-out' if base == 'dropout' else base}, {'least' if side == 'min' else side}"
+    return symbol
+
+
 def _value(figure: Figure, value: float) -> str:
-    return shown(value, FIGURES[figure.name], 4, zeros=False)
+    return shown(value, MEASURED[figure.name], 4, zeros=False)
 
 
 def inputs_section(material: Material) -> Section:

@@ -28,6 +28,15 @@ class Paragraph:
 
 
 @dataclass(frozen=True, slots=True)
+class Headline:
+    """The verdict, and what it means in sentences."""
+
+    verdict: Style
+    words: str
+    rest: str
+
+
+@dataclass(frozen=True, slots=True)
 class Heading:
     """A heading within a section."""
 
@@ -49,17 +58,16 @@ class Terms:
     items: tuple[tuple[str, Words], ...]
 
 
+FIGURES, NAMES = 0.0, -1.0
+"""In the place of a share: a column of figures, which stand to the right, or of names, which never wrap."""
+
+
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column of a table: its head, and its share of the width; without a share it is as wide as its figures."""
+    """A column of a table: its head, and its share of the width; FIGURES and NAMES are as wide as what they hold."""
 
     head: str
     share: float = 0.0
-
-    @property
-    def is_figures(self) -> bool:
-        """Figures stand to the right."""
-        return self.share == 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,13 +89,18 @@ class Formula:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A drawing: for paper, and for a screen that may be dark; `words` say what it shows to who cannot see it."""
+    """A drawing: for paper, and for a screen that may be dark; `words` say what it shows to who cannot see it.
+
+    wide   its width on paper [pt], where that is less than the page; one that is too wide gets a page on its side
+    """
 
     key: str
     caption: str
     words: str
     paper: str
     screen: str
+    wide: float = 0.0
+    aside: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +110,7 @@ class Listing:
     text: str
 
 
-Block = Paragraph | Heading | Items | Terms | Table | Formula | Figure | Listing
+Block = Paragraph | Headline | Heading | Items | Terms | Table | Formula | Figure | Listing
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,6 @@ from outboard.dossier import NotRun
 from outboard.draw.division import division_figure
 from outboard.draw.sheet import svg_text
 from outboard.report.divide_text import (
-    DEVICES_A_TABLE,
     SHARES,
     difference_in_words,
     no_start_in_words,
@@ -22,6 +21,12 @@ from outboard.report.document.grounds import on_paper, on_screen
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import part, sentence
 from outboard.report.words import amperes, degrees, listed, volts
+
+DEVICES = 6
+"""Columns of devices that a page takes."""
+
+SIZE = (504.0, 500.0)
+"""What leaves room for the caption below [pt]."""
 
 
 def section(material: Material) -> Section | None:
@@ -36,8 +41,8 @@ def _blocks(material: Material, division: Division) -> Iterator[Block]:
     yield _figure(material, division)
     usual = division.curve("usual")
     names = [device.name for device in division.devices]
-    for first in range(0, len(names), DEVICES_A_TABLE):
-        yield _table(division, usual, names[first : first + DEVICES_A_TABLE])
+    for first in range(0, len(names), DEVICES):
+        yield _table(division, usual, names[first : first + DEVICES])
     yield from _handovers(division)
     happenings = [*_events(division), *map(difference_in_words, division.differs),
                   *map(no_start_in_words, division.no_start)]  # fmt: skip
@@ -51,7 +56,7 @@ def _figure(material: Material, division: Division) -> Block:
     types = {one.name: one.type.name for one in parts if one.type is not None}
     rated = {one.name: one.rating("I_O") for one in parts if one.part.kind == "regulator"}
     guaranteed = {name: rating.value for name, rating in rated.items() if rating is not None}
-    drawn = svg_text(division_figure(division, "", types, guaranteed, "light"))
+    drawn = svg_text(division_figure(division, "", types, guaranteed, "light", SIZE))
     most = amperes(float(division.curve("usual").load[-1]))
     caption = f"Current, heat and junctions of each device over the load, up to {most}"
     words = f"Curves over the load from nothing to {most}: current of each device, its heat, its junction temperature; " \

@@ -7,7 +7,7 @@ from outboard.checks.finding import UNDECIDED
 from outboard.constants import ZERO_CELSIUS
 from outboard.dossier import ran
 from outboard.quantity import THERMAL_RESISTANCE, shown
-from outboard.report.document.content import Block, Paragraph, Section, Words, table
+from outboard.report.document.content import FIGURES, Block, Paragraph, Section, Words, table
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import bold, part
 from outboard.report.verify_text import margin_in_words, value_in_words
@@ -29,7 +29,7 @@ def _blocks(material: Material) -> Iterator[Block]:
     if point.is_solved:
         rows = [row for one in material.design.parts if (row := _row(material, one)) is not None]
         yield table(f"Usual parts at {at}, all temperatures settled",
-                    (("part", 0.5), ("heat", 0.0), ("junction", 0.0), ("most it may", 0.0), ("path to air", 0.8)),
+                    (("part", 0.6), ("heat", FIGURES), ("junction", FIGURES), ("most it may", FIGURES), ("path to air", 0.8)),
                     rows)  # fmt: skip
         yield from _sinks(material)
     else:
@@ -75,5 +75,5 @@ def _judged(material: Material) -> Iterator[Block]:
             rows.append((one.title, value_in_words(one.worst, one.unit), value_in_words(one.limit, one.unit),
                          bold(margin_in_words(one)), one.in_words.replace(", ", " · ")))  # fmt: skip
     if rows:
-        yield table("The worst over all corners", (("", 0.45), ("worst", 0.0), ("limit", 0.0), ("margin", 0.0),
+        yield table("The worst over all corners", (("", 0.45), ("worst", FIGURES), ("limit", FIGURES), ("margin", FIGURES),
                                                    ("where", 0.55)), rows)  # fmt: skip

@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields
 from outboard.arrangements.design import DesignPart
 from outboard.parts import catalogue, ratings
 from outboard.quantity import CAPACITANCE, POWER, RATIO, RESISTANCE, THERMAL_RESISTANCE, shown
-from outboard.report.document.content import Paragraph, Section, table
+from outboard.report.document.content import FIGURES, NAMES, Paragraph, Section, table
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import part
 
@@ -36,8 +36,8 @@ def section(material: Material) -> Section:
     """The list as a table."""
     rows = [(part(item.name), item.purpose, item.value, item.tolerance, item.wattage, item.package, item.alternatives)
             for item in items(material)]  # fmt: skip
-    heads = (("", 0.12), ("for", 0.3), ("value or type", 0.3), ("tolerance", 0.0), ("power", 0.0), ("package", 0.3),
-             ("alternatives, not verified", 0.36))  # fmt: skip
+    heads = (("", NAMES), ("for", 0.3), ("value or type", NAMES), ("tolerance", FIGURES), ("power", FIGURES),
+             ("package", 0.36), ("alternatives, not verified", 0.34))  # fmt: skip
     return Section("Parts list", (
         table("What to buy", heads, rows),
         Paragraph("Power: what the part must be rated for. An alternative bears at least as much by its ratings; its gain, "

@@ -7,7 +7,7 @@ from outboard.dossier import NotRun
 from outboard.formulas import Worked
 from outboard.formulas.written import written
 from outboard.quantity import CURRENT, RESISTANCE, shown
-from outboard.report.document.content import Block, Heading, Items, Paragraph, Section, Styled, Words, table
+from outboard.report.document.content import FIGURES, Block, Heading, Items, Paragraph, Section, Styled, Words, table
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import bold, quiet, sentence
 from outboard.report.size_text import WEAK, ends_in_words
@@ -29,7 +29,7 @@ def _blocks(sizing: Sizing) -> Iterator[Block]:
     yield from _stage(sizing)
     rows = [_figure_row(figure.words, written(figure.value, figure.unit), figure.origin.kind in WEAK,
                         figure.origin.words, figure.origin.source) for figure in sizing.figures]  # fmt: skip
-    yield table("Numbers put into the formulas", (("figure", 0.5), ("value", 0.0), ("where from", 0.4)), rows)
+    yield table("Numbers put into the formulas", (("figure", 0.5), ("value", FIGURES), ("where from", 0.5)), rows)
     if sizing.remarks:
         yield Items(tuple(sentence(remark) for remark in sizing.remarks))
 

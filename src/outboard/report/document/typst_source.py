@@ -5,11 +5,13 @@ from collections.abc import Iterator, Mapping
 from importlib.resources import files
 
 from outboard.report.document.content import (
+    FIGURES,
     Block,
     Document,
     Figure,
     Formula,
     Heading,
+    Headline,
     Items,
     Listing,
     Paragraph,
@@ -18,6 +20,7 @@ from outboard.report.document.content import (
     Table,
     Terms,
     Words,
+    plain_words,
 )
 
 LETTER = re.compile(r"(?<!\w)([^\W\d_]+)_(\w+(?:,(?:sat|max|min|hot|on))?(?:\((?:on|sat|AV|BR)\)\w*)?)(?!\w)")
@@ -52,7 +55,7 @@ def _pieces(document: Document) -> Iterator[str]:
     yield (
         f"#show: report.with(title: {quoted(document.title)}, name: {quoted(document.name)}, "
         f"inputs: {quoted(document.inputs)}, paper: sys.inputs.at(\"paper\", default: \"a4\"))\n"
-        f"#opening({quoted(document.title)}, {quoted(document.lead)})\n"
+        f"#opening({quoted(kept(document.title))}, {quoted(kept(document.lead))})\n"
     )
     for block in document.opening:
         yield _block(block)
@@ -69,7 +72,11 @@ def _section(section: Section) -> Iterator[str]:
 def _block(block: Block) -> str:
     match block:
         case Paragraph(words, quiet):
+            if not quiet and plain_words(words).endswith(":"):
+                return f"\n#lead-in[{said(words)}]\n"
             return f"\n#remark[{said(words)}]\n" if quiet else f"\n{said(words)}\n"
+        case Headline(verdict, words, rest):
+            return f"\n#headline({quoted(verdict)}, {quoted(words)}, [{said(rest)}])\n"
         case Heading(words):
             return f"\n== {said(words)}\n"
         case Items(items, numbered):
@@ -80,18 +87,20 @@ def _block(block: Block) -> str:
         case Table():
             return _table(block)
         case Formula(mathematics, words):
-            return f"\n#math.equation(block: true, alt: {quoted(words)}, $ {mathematics} $)\n"
+            return f"\n#fitted(math.equation(block: true, alt: {quoted(words)}, $ {mathematics} $))\n"
         case Figure():
+            wide = f"{block.wide:g}pt" if block.wide else "100%"
             return (
-                f"\n#drawing({quoted(block.key)}, [{said(block.caption)}], {quoted(block.words)})\n"
+                f"\n#drawing({quoted(block.key)}, [{said(block.caption)}], {quoted(block.words)}, {wide}, "
+                f"{'true' if block.aside else 'false'})\n"
             )
         case Listing(text):
             return f"\n#raw(block: true, lang: \"toml\", {quoted(text)})\n"
 
 
 def _table(block: Table) -> str:
-    shares = ", ".join("auto" if column.is_figures else f"{column.share:g}fr" for column in block.columns)
-    sides = ", ".join("right" if column.is_figures else "left" for column in block.columns)
+    shares = ", ".join(f"{column.share:g}fr" if column.share > 0.0 else "auto" for column in block.columns)
+    sides = ", ".join("right" if column.share == FIGURES else "left" for column in block.columns)
     heads = ", ".join(f"[{said(column.head)}]" for column in block.columns)
     rows = "".join("  " + ", ".join(f"[{said(cell)}]" for cell in row) + ",\n" for row in block.rows)
     return f"\n#ledger([{said(block.caption)}], ({shares},), ({sides},), ({heads},),\n{rows})\n"
@@ -119,9 +128,14 @@ def _styled(words: Styled) -> str:
 NAMED = {"part": "part", "net": "net", "bold": "strong", "quiet": "quiet"}
 
 
+def kept(text: str) -> str:
+    """Numbers kept with their units."""
+    return NO_BREAK.sub("\u00a0", text)
+
+
 def prose(text: str) -> str:
     """Text made harmless, numbers kept with their units, indices set low."""
-    text = NO_BREAK.sub("\u00a0", text)
+    text = kept(text)
     pieces, at = [], 0
     for found in LETTER.finditer(text):
         pieces += [plain(text[at : found.start()]), f"#low({quoted(found[1])}, {quoted(found[2])})"]

@@ -7,7 +7,7 @@ from outboard.dossier import ran
 from outboard.draw.schematic import drawing
 from outboard.draw.schematic.fixed import fixed
 from outboard.quantity import CURRENT, VOLTAGE, shown
-from outboard.report.document.content import Block, Figure, Paragraph, Style, Styled, Words, table
+from outboard.report.document.content import FIGURES, NAMES, Block, Figure, Headline, Style, Styled, Words, table
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import bold, counted
 from outboard.report.verify_text import HEADS, margin_in_words, value_in_words
@@ -18,6 +18,15 @@ MARKS: Mapping[str, Style] = {PASS: "PASS", FAIL: "FAIL", UNDECIDED: "UNDECIDED"
 TIGHTEST = 3
 """Margins that stand on the first page."""
 
+PER_UNIT = 0.52
+"""Points of paper for a unit of the schematic, whose smallest letters have 12.5 units."""
+
+PAGE = 470.0
+"""What lies between the margins of a page [pt]."""
+
+MOST_ON_ITS_SIDE = 1.5 * PAGE
+"""A schematic that would be wider than this is put on a page of its own, on its side [pt]."""
+
 MOST_OPEN = 6
 """Requirements that fail or stay open, on the first page; section Tolerance has them all."""
 
@@ -26,12 +35,13 @@ def opening(material: Material) -> tuple[Block, ...]:
     """All that stands before the first section."""
     verdict = ran(material.dossier.verdict)
     stands = [finding for finding in verdict.ordered if finding.verdict != PASS][:MOST_OPEN]
-    tight = [finding for finding in verdict.ordered if finding.verdict == PASS][:TIGHTEST]
+    tight = [finding for finding in verdict.ordered if finding.verdict == PASS and finding.margin is not None]
+    tight = tight[:TIGHTEST]
     caption = f"The {counted(len(tight), 'tightest margin')}" if tight else "What does not pass"
     if stands and tight:
         caption = f"What does not pass, and the {counted(len(tight), 'tightest margin')} of what does"
     return (
-        Paragraph((Styled(f"{HEADS[verdict.verdict]}.", MARKS[verdict.verdict]), " ", _sentences(verdict))),
+        Headline(MARKS[verdict.verdict], f"{HEADS[verdict.verdict]}.", _sentences(verdict)),
         ledger(caption, [*stands, *tight]),
         schematic(material),
     )
@@ -39,7 +49,7 @@ def opening(material: Material) -> tuple[Block, ...]:
 
 def ledger(caption: str, findings: Sequence[Finding]) -> Block:
     """Findings as a table; the dagger marks what rests on a weak figure."""
-    columns = (("", 0.2), ("requirement", 0.34), ("worst", 0.0), ("limit", 0.0), ("margin", 0.0), ("where", 0.46))
+    columns = (("", NAMES), ("requirement", 0.42), ("worst", FIGURES), ("limit", FIGURES), ("margin", FIGURES), ("where", 0.58))
     rows = [finding_row(finding) for finding in findings]
     return table(caption, columns, rows)
 
@@ -87,7 +97,8 @@ def _capital(text: str) -> str:
 def schematic(material: Material) -> Block:
     """The schematic with values, and the currents and heat of full load where there is such a point."""
     point = material.full if material.full.is_solved else None
-    svg = drawing(material.design, point, ribbons=point is not None).svg
+    drawn = drawing(material.design, point, ribbons=point is not None)
+    svg = drawn.svg
     conditions = material.full.conditions
     volts = "" if conditions.input_voltage is None else f"{shown(conditions.input_voltage, VOLTAGE, 3)} in, "
     load = "" if conditions.load is None else f"{shown(conditions.load, CURRENT, 3)} load, "
@@ -97,4 +108,6 @@ def schematic(material: Material) -> Block:
         caption = f"The circuit. It has no operating point at {at} ({material.full.outcome}), so no figures are drawn."
     names = ", ".join(f"{part.name} {part.role}" for part in material.design.parts if "a" not in part.part.pins)
     words = f"Schematic of {material.brief.title}. {names}. Every value stands in the parts list."
-    return Figure("schematic", caption, words, fixed(svg), svg)
+    wide = PER_UNIT * (drawn.sheet.right - drawn.sheet.left)
+    aside = wide > MOST_ON_ITS_SIDE
+    return Figure("schematic", caption, words, fixed(svg), svg, 0.0 if wide > PAGE or aside else wide, aside)
