@@ -40,8 +40,9 @@ def test_a_nominal_conductor_lies_below_what_the_standard_allows(square: float, 
 
 def test_copper_has_a_fifth_more_at_75_degrees() -> None:
     """1 + 0.00393 · 55 = 1.216 (IEC 60028, from memory)."""
-    cold, warm = (conductor_resistance(conductor_length=1.0, section=1e-6, temperature=ZERO + at) for at in (20.0, 75.0))
-    assert warm / cold == pytest.approx(1.216, abs=0.0005)
+    at = {celsius: conductor_resistance(conductor_length=1.0, section=1e-6, temperature=ZERO + celsius)
+          for celsius in (20.0, 75.0)}  # fmt: skip
+    assert at[75.0] / at[20.0] == pytest.approx(1.216, abs=0.0005)
 
 
 DESIGN = """

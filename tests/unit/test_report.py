@@ -17,7 +17,16 @@ from outboard.dossier import NOT_RUN, NotRun, opened, opened_text, ran
 from outboard.report.document import parts_list
 from outboard.report.document.build import document
 from outboard.report.document.compiled import html, pdf
-from outboard.report.document.content import Block, Document, Figure, Table, plain_words, table
+from outboard.report.document.content import (
+    Block,
+    Document,
+    Figure,
+    Paragraph,
+    Styled,
+    Table,
+    plain_words,
+    table,
+)
 from outboard.report.document.material import Material, gathered
 from outboard.report.document.typst_source import prose, source
 from outboard.report.verify_text import margin_in_words
@@ -175,13 +184,22 @@ def test_words_that_look_like_markup_stay_words() -> None:
     assert "1. #let x = $5$ _a_ *b* [c] `d` <e> @f // g \\ - = +" in shown.replace("\u00a0", " ")
 
 
-@pytest.mark.parametrize("words", ["- a", "= a", "+ a", "/ a: b", "12. a", "a -- b", "a... b", "#a", "$a$", "@a"])
+@pytest.mark.parametrize(
+    "words", ["- a", "= a", "+ a", "/ a: b", "12. a", "a -- b", "a... b", "#a", "$a$", "@a", "a [b](c)"]
+)
 def test_beginnings_of_words_start_no_list_and_no_heading(words: str) -> None:
     import typst
 
     shown = typst.Compiler(prose(words).encode(), ignore_system_fonts=True).compile(format="pdf")
     assert isinstance(shown, bytes)
     assert PdfReader(io.BytesIO(shown)).pages[0].extract_text().strip() == words
+
+
+def test_brackets_behind_a_letter_stay_brackets() -> None:
+    made = Document("t", "l", "PASS", (Paragraph(("V_GS(th) and I_C(2) and ", Styled("Q1", "part"), "(a) [b] max(V_H1; V_H2) V_R²")),),
+                    (), "n", "0")  # fmt: skip
+    shown = words_of(pdf(made)).replace("\u00a0", " ").replace(" ", "")
+    assert "VGS(th)andIC(2)andQ1(a)[b]max(VH1;VH2)VR²" in shown
 
 
 def test_a_row_that_does_not_fill_its_columns_is_refused() -> None:

@@ -33,6 +33,7 @@ def _conductor(raw: object, path: tuple[str, str], findings: Findings) -> Conduc
         return None
     if "length" not in values or not {"section", "gauge"} & values.keys():
         return None
-    gauge = values.get("gauge")
-    section = values.get("section") or round_section(wire_diameter=gauge_diameter(number=gauge))
-    return Conductor(values["length"], section, gauge)
+    if "section" in values:
+        return Conductor(values["length"], values["section"])
+    section = round_section(wire_diameter=gauge_diameter(number=values["gauge"]))
+    return Conductor(values["length"], section, values["gauge"])

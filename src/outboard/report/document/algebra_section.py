@@ -41,14 +41,16 @@ def _blocks(derivation: Derivation) -> Iterator[Block]:
         span = f"{number(letter.least, letter.unit, 3)} … {number(letter.most, letter.unit, 3)}"
         rows.append((letter.name, number(letter.value, letter.unit), span if letter.varies else "",
                      f"{letter.meaning}; {letter.origin}"))  # fmt: skip
-    yield table("Constants of the algebra", (("letter", NAMES), ("value", FIGURES), ("over the tolerances", FIGURES), ("what it is, and where from", 1.0)), rows)
+    heads = (("letter", NAMES), ("value", FIGURES), ("over the tolerances", FIGURES), ("what, and where from", 1.0))
+    yield table("Constants of the algebra", heads, rows)
     yield Heading("What holds")
     for entry in definitions(derivation):
         yield from _formula(entry.name, definition_value(entry))
     for law in laws(derivation):
         yield Paragraph(f"{law.about[:1].upper()}{law.about[1:]}:")
         yield Formula(_line(law.left, law.right, TYPST), _line(law.left, law.right, TEXT))
-    coincides = dict.fromkeys(f"{found.ours} {coincides_words(found)}" for one in derivation.results for found in one.coincides)
+    published = [found for one in derivation.results for found in one.coincides]
+    coincides = dict.fromkeys(f"{found.ours} {coincides_words(found)}" for found in published)
     if coincides:
         yield Heading("Published formulas that say the same")
         yield Items(tuple(f"{words}." for words in coincides))
@@ -70,7 +72,8 @@ def _formula(name: str, side: Expression) -> Iterator[Block]:
     plain = equation(name, side)
     over = max((len(piece) for piece in plain.split(" / ")), default=0)
     if over > WIDEST * 2:
-        yield Paragraph(f"The result for {name} has too many terms for a page; `outboard derive` prints it.", quiet=True)
+        words = f"The result for {name} has too many terms for a page; `outboard derive` prints it."
+        yield Paragraph(words, quiet=True)
     else:
         yield Formula(equation(name, side, TYPST), plain)
 
@@ -98,7 +101,8 @@ def _result(result: Result, names: str) -> Iterator[Block]:
     if rows:
         yield table(f"Terms of {result.name} left out one after another: the error at this point, and the most that it "
                     "can be over the tolerances",
-                    (("left out", 0.3), ("what remains", 0.7), ("here", FIGURES), ("at most", FIGURES)), rows)  # fmt: skip
+                    (("left out", 0.3), ("what remains", 0.7), ("here", FIGURES), ("at most", FIGURES)),
+                    rows)  # fmt: skip
     if result.shortest is not None:
         yield Paragraph(f"Good to {percent(result.shortest.within)} over all tolerances:")
         yield from _formula(result.name, result.shortest.expression)

@@ -21,21 +21,22 @@ def _steps(material: Material) -> Iterator[Words]:
         yield ("Drill and deburr the sink; mount the devices with pad and insulating bushes. With a meter on ohms: no "
                "connection between any case and the sink.")  # fmt: skip
     yield "Lay the star point and the ground leads, then input and output leads, then everything else."
-    small = [name for role, name in named if role not in ("input", "load", "pass device", "driver", "regulator", "sink")]
+    apart = ("input", "load", "pass device", "driver", "regulator", "sink")
+    small = [name for role, name in named if role not in apart]
     if small:
         yield ("Fit the resistors and diodes: ", *_listed(small), ". Power resistors stand clear of the board.")
     regulators = [name for role, name in named if role == "regulator"]
     if regulators:
-        yield ("Fit the regulator ", *_listed(regulators), " and the capacitors at its pins. Test it alone, as step 2 of "
-               "the test plan says, before any outboard transistor is connected.")  # fmt: skip
+        yield ("Fit the regulator ", *_listed(regulators), " and the capacitors at its pins. Test it alone, as step 2 "
+               "of the test plan says, before any outboard transistor is connected.")  # fmt: skip
     drivers = [name for role, name in named if role == "driver"]
     if drivers:
-        yield ("Fit the driver ", *_listed(drivers), "; check base, collector and emitter against the data sheet of the "
-               "maker whose part it is.")  # fmt: skip
+        yield ("Fit the driver ", *_listed(drivers), "; check base, collector and emitter against the data sheet of "
+               "the maker whose part it is.")  # fmt: skip
     passes = [name for role, name in named if role == "pass device"]
     if passes:
-        yield ("Connect ", *_listed(passes), ", one after another, each with its resistor between base and emitter where "
-               "the schematic has one; never without.")  # fmt: skip
+        yield ("Connect ", *_listed(passes), ", one after another, each with its resistor between base and emitter "
+               "where the schematic has one; never without.")  # fmt: skip
     yield "Fit the fuse at the input last. Compare every connection with the schematic, aloud, with a second person."
 
 

@@ -81,7 +81,7 @@ def _some(titles: tuple[str, ...], of: int) -> str:
     """A few by name, many by number and the tightest of them."""
     if len(titles) <= MOST_NAMED:
         return ", ".join(titles)
-    return f"{len(titles)} of {of}, tightest first: {', '.join(titles[:MOST_NAMED])} …"
+    return f"{len(titles)} of {of} judgements, the tightest: {titles[0]}"
 
 
 def sources_section(material: Material) -> Section:
@@ -104,7 +104,8 @@ def _sources(material: Material) -> Iterator[Block]:
                          rating.origin.kind, f"[{figure.source}]"))  # fmt: skip
         keys |= {origin.source for origin in _identified(one.identified) if origin.source}
         yield table(f"Figures of {one.type.name} that the ratings rest on",
-                    (("", 0.28), ("value", FIGURES), ("conditions", 0.72), ("kind", NAMES), ("document", NAMES)), rows)  # fmt: skip
+                    (("", 0.28), ("value", FIGURES), ("conditions", 0.72), ("kind", NAMES), ("document", NAMES)),
+                    rows)  # fmt: skip
     keys |= _named(material)
     yield Heading("Documents")
     yield Terms(tuple((f"[{key}]", f"{cited(key).citation}.") for key in sorted(keys - {RECALLED, ""})))
@@ -163,8 +164,8 @@ def inputs_section(material: Material) -> Section:
     )
     return Section("Not run, and how to make this report again", (
         Terms(tuple(not_run)), Heading("Inputs"), Terms(terms),
-        Paragraph("The fingerprint is the SHA-256 of the design file below, the catalogue's entries in use and the version. "
-                  "The same inputs give the same report, byte for byte."),
+        Paragraph("The fingerprint is the SHA-256 of the design file below, the catalogue's entries in use and the "
+                  "version. The same inputs give the same report, byte for byte."),
         Listing(dossier.text.rstrip("\n")),
     ))  # fmt: skip
 

@@ -15,9 +15,9 @@ def pdf(document: Document, paper: Paper = "a4") -> bytes:
     from typst import Compiler
 
     inputs = {f"drawing-{key}": svg for key, svg in drawings(document).items()} | {"paper": paper}
-    compiler = Compiler(
+    compiler: Compiler = Compiler(
         source(document).encode(), font_paths=[str(FONTS)], ignore_system_fonts=True, sys_inputs=inputs
-    )
+    )  # type: ignore[misc]
     made = compiler.compile(format="pdf", pdf_standards="ua-1")
     assert isinstance(made, bytes)
     return made
@@ -27,7 +27,9 @@ def html(document: Document) -> str:
     """One file that needs no other, light or dark as its reader's screen."""
     from typst import Compiler
 
-    compiler = Compiler(source(document).encode(), font_paths=[str(FONTS)], ignore_system_fonts=True)
+    compiler: Compiler = Compiler(
+        source(document).encode(), font_paths=[str(FONTS)], ignore_system_fonts=True
+    )  # type: ignore[misc]
     made, _ = compiler.compile_with_warnings(format="html")  # it warns that HTML is a young art of typst
     assert isinstance(made, bytes)
     return page(made.decode("utf-8"), screen_drawings(document))

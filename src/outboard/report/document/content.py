@@ -1,4 +1,4 @@
-"""What a report is made of: sections of paragraphs, lists, tables, formulas and figures, and nothing of how they look."""
+"""What a report is made of: sections of paragraphs, lists, tables, formulas and figures; nothing of how they look."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -59,8 +59,10 @@ def _figure(material: Material, division: Division) -> Block:
     drawn = svg_text(division_figure(division, "", types, guaranteed, "light", SIZE))
     most = amperes(float(division.curve("usual").load[-1]))
     caption = f"Current, heat and junctions of each device over the load, up to {most}"
-    words = f"Curves over the load from nothing to {most}: current of each device, its heat, its junction temperature; " \
-            "the table that follows has the figures."
+    words = (
+        f"Curves over the load from nothing to {most}: current of each device, its heat, its junction temperature; "
+        "the table that follows has the figures."
+    )
     return Figure("division", caption, words, on_paper(drawn), on_screen(drawn))
 
 
@@ -95,8 +97,8 @@ def _handovers(division: Division) -> Iterator[Block]:
             cells = [start_in_words(found[word].load, found[word].regulator_current) for word in curves]
             rows.append([(part(device.name), f" {device.role}"), *cells])
     heads = [(f"{word}, {degrees(curve.ambient)}", 0.0) for word, curve in curves.items()]
-    yield table("Load at which each transistor carries 1 % of what it carries at full load; the regulator's current there "
-                "in brackets", (("", 1.0), *heads), rows)  # fmt: skip
+    yield table("Load at which each transistor carries 1 % of what it carries at full load; the regulator's current "
+                "there in brackets", (("", 1.0), *heads), rows)  # fmt: skip
 
 
 def _events(division: Division) -> Iterator[str]:

@@ -21,8 +21,9 @@ def section(material: Material) -> Section | None:
 
 
 def _blocks(material: Material, report: FaultReport) -> Iterator[Block]:
-    yield Paragraph(f"{verdict_in_words(report)}. {len(report.outcomes)} single faults and events were tried with usual "
-                    "devices at the ends of input and ambient, each followed through up to three links.")  # fmt: skip
+    yield Paragraph(f"{verdict_in_words(report)}. {len(report.outcomes)} single faults and events were tried with "
+                    "usual devices at the ends of input and ambient, each followed through up to three links."
+                    )  # fmt: skip
     against = remedies(material.design, report)
     if against:
         yield Heading("What would prevent the worst")
@@ -36,8 +37,8 @@ def _blocks(material: Material, report: FaultReport) -> Iterator[Block]:
     quiet = [one.fault.words for one in report.outcomes if one.consequence == HARMLESS]
     if quiet:
         yield Paragraph(sentence(f"Nothing is noticed of: {', '.join(quiet)}"))
-    yield Paragraph("Share: of all failures of such a part, MIL-HDBK-338B, taken from FMD-91; a resistor counts as a film "
-                    "resistor; faults in heat paths and events from outside have none.", quiet=True)  # fmt: skip
+    yield Paragraph("Share: of all failures of such a part, MIL-HDBK-338B, taken from FMD-91; a resistor counts as a "
+                    "film resistor; faults in heat paths and events from outside have none.", quiet=True)  # fmt: skip
 
 
 def _row(outcome: Outcome, report: FaultReport) -> tuple[Words, ...]:

@@ -29,7 +29,8 @@ def _blocks(material: Material) -> Iterator[Block]:
     if point.is_solved:
         rows = [row for one in material.design.parts if (row := _row(material, one)) is not None]
         yield table(f"Usual parts at {at}, all temperatures settled",
-                    (("part", 0.6), ("heat", FIGURES), ("junction", FIGURES), ("most it may", FIGURES), ("path to air", 0.8)),
+                    (("part", 0.6), ("heat", FIGURES), ("junction", FIGURES), ("most it may", FIGURES),
+                     ("path to air", 0.8)),
                     rows)  # fmt: skip
         yield from _sinks(material)
     else:
@@ -75,5 +76,5 @@ def _judged(material: Material) -> Iterator[Block]:
             rows.append((one.title, value_in_words(one.worst, one.unit), value_in_words(one.limit, one.unit),
                          bold(margin_in_words(one)), one.in_words.replace(", ", " · ")))  # fmt: skip
     if rows:
-        yield table("The worst over all corners", (("", 0.45), ("worst", FIGURES), ("limit", FIGURES), ("margin", FIGURES),
-                                                   ("where", 0.55)), rows)  # fmt: skip
+        heads = (("", 0.45), ("worst", FIGURES), ("limit", FIGURES), ("margin", FIGURES), ("where", 0.55))
+        yield table("The worst over all corners", heads, rows)

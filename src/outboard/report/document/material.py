@@ -1,5 +1,6 @@
 """All that a report is written from: a dossier whose sections were run, and some points of its own."""
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from outboard.analysis.operating import OperatingPoint
@@ -47,14 +48,17 @@ class Material:
 def gathered(dossier: Dossier) -> Material:
     """Runs everything that a report tells; what cannot be run says why."""
     dossier = with_verdict(dossier) if isinstance(dossier.verdict, NotRun) else dossier
-    if dossier.brief.stage is not None:
-        dossier = with_sizing(dossier)
-    else:
-        dossier = replace(dossier, sizing=NotRun("the file spells its parts out, so there is no stage to size"))
-    dossier = _division(_derivation(with_faults(dossier)))
+    with ThreadPoolExecutor(1) as beside_it:
+        # Only now: numba loads what it compiled at first use, and two threads must not do that at once.
+        algebra = beside_it.submit(_derivation, dossier)
+        if dossier.brief.stage is not None:
+            dossier = with_sizing(dossier)
+        else:
+            dossier = replace(dossier, sizing=NotRun("the file spells its parts out, so there is no stage to size"))
+        dossier = replace(_division(with_faults(dossier)), derivation=algebra.result().derivation)
     brief = dossier.brief
     most_load = brief.output.load.most if brief.output is not None and _draws(dossier.design) else None
-    most_input = brief.input.voltage.most if brief.input is not None else None
+    most_input = max(brief.input.voltage, key=abs) if brief.input is not None else None
     full = ran(with_operating_point(dossier, None, most_load, None).operating_point)
     hot = ran(
         with_operating_point(dossier, most_input, most_load, brief.surroundings.ambient.most).operating_point

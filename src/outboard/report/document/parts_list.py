@@ -40,8 +40,8 @@ def section(material: Material) -> Section:
              ("package", 0.36), ("alternatives, not verified", 0.34))  # fmt: skip
     return Section("Parts list", (
         table("What to buy", heads, rows),
-        Paragraph("Power: what the part must be rated for. An alternative bears at least as much by its ratings; its gain, "
-                  "pins and drop-out may differ, so verify the design with it before building.", quiet=True),
+        Paragraph("Power: what the part must be rated for. An alternative bears at least as much by its ratings; its "
+                  "gain, pins and drop-out may differ, so verify the design with it before building.", quiet=True),
     ))  # fmt: skip
 
 

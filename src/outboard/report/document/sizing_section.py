@@ -22,8 +22,8 @@ def section(material: Material) -> Section | None:
 
 
 def _blocks(sizing: Sizing) -> Iterator[Block]:
-    yield Paragraph("Keys in brackets name the documents in the section on sources. Each window counts the tolerance of "
-                    "the resistor itself.")  # fmt: skip
+    yield Paragraph("Keys in brackets name the documents in the section on sources. Each window counts the tolerance "
+                    "of the resistor itself.")  # fmt: skip
     for value in sizing.values:
         yield from _value(value)
     yield from _stage(sizing)
@@ -75,7 +75,8 @@ def _stage(sizing: Sizing) -> Iterator[Block]:
         yield Items(tuple(lines))
     yield Heading("What follows")
     current = shown(sizing.handover, CURRENT)
-    facts: list[Words] = [f"The outboard part takes over at a regulator current of {current}, {sizing.handover_origin}."]
+    begins = f"The outboard part takes over at a regulator current of {current}, {sizing.handover_origin}."
+    facts: list[Words] = [begins]
     if sizing.headroom is not None:
         facts.append(("Lowest input that the stage needs: ", *_said(sizing.headroom)))
     facts += [(f"{fact.words[:1].upper()}{fact.words[1:]}: ", *_said(fact.worked)) for fact in sizing.facts]
@@ -95,7 +96,7 @@ def _worked(worked: Worked | None) -> Iterator[Words]:
 
 
 def _said(worked: Worked) -> tuple[str | Styled, ...]:
-    return worked.text, quiet(f" [{worked.formula.source}]")
+    return worked.text, " ", quiet(f"[{worked.formula.source}]")
 
 
 def sources_used(sizing: Sizing) -> frozenset[str]:

@@ -32,12 +32,13 @@ def _blocks(material: Material) -> Iterator[Block]:
         if readings.input_voltage is not None else f"{degrees(readings.ambient)} around"
     against = [one for one in readings.readings if not one.across]
     across = [one for one in readings.readings if one.across]
-    yield _table(f"Voltages against ground at {at}: usual reading, and in brackets what any good unit may show", against,
+    yield _table(f"Voltages against ground at {at}: usual reading, and in brackets what a good unit may show", against,
                  readings)  # fmt: skip
     if across:
         yield _table(f"Voltages across parts at {at}", across, readings)
-    yield Paragraph("A sound unit lies inside the brackets, the meter's own error apart. Outside: stop, switch off, and look "
-                    "the reading up in the section on faults. A dash: not every unit has an operating point there.",
+    yield Paragraph("A sound unit lies inside the brackets, the meter's own error apart. Outside: stop, switch off, "
+                    "and look the reading up in the section on faults. A dash: not every unit has an operating point "
+                    "there.",
                     quiet=True)  # fmt: skip
 
 
@@ -62,17 +63,21 @@ def _steps(material: Material) -> Iterator[Words]:
     first = shown(START_SHARE * full, CURRENT, 2)
     output = shown(brief.output.voltage, VOLTAGE, 3)
     yield "Switched off: meter on ohms between output and ground, then input and ground. Neither is a short."
-    yield (f"Regulator alone, outboard transistors not connected: bench supply in place of the source, limit {first}. Raise "
-           f"it to {shown(usual, VOLTAGE, 3)}. The output reads {output} within the tolerance of the regulator.")  # fmt: skip
-    yield (f"Whole stage, no load, same limit. Raise the supply slowly to {shown(usual, VOLTAGE, 3)}; the limit must not come "
-           "in. Read every net against the table. An output that climbs means a missing or open bleed, or a shorted pass "
-           "device: this test at no load finds it, a test under load hides it.")  # fmt: skip
-    yield (f"Half load, {shown(half, CURRENT, 3)}: limit {shown(SPARE * half, CURRENT, 3)}. Read the table again; feel nothing "
-           "with fingers, use a thermometer.")  # fmt: skip
-    yield (f"Full load, {shown(full, CURRENT, 3)}: limit {shown(SPARE * full, CURRENT, 3)}. Read at once, then again when sink "
-           "and cases have settled (half an hour or more). Compare case and sink with the section on heat.")  # fmt: skip
+    yield (f"Regulator alone, outboard transistors not connected: bench supply in place of the source, limit {first}. "
+           f"Raise it to {shown(usual, VOLTAGE, 3)}. The output reads {output} within the tolerance of the regulator."
+           )  # fmt: skip
+    yield (f"Whole stage, no load, same limit. Raise the supply slowly to {shown(usual, VOLTAGE, 3)}; the limit must "
+           "not come in. Read every net against the table. An output that climbs means a missing or open bleed, or a "
+           "shorted pass device: this test at no load finds it, a test under load hides it.")  # fmt: skip
+    yield (f"Half load, {shown(half, CURRENT, 3)}: limit {shown(SPARE * half, CURRENT, 3)}. Read the table again; feel "
+           "nothing with fingers, use a thermometer.")  # fmt: skip
+    yield (f"Full load, {shown(full, CURRENT, 3)}: limit {shown(SPARE * full, CURRENT, 3)}. Read at once, then again "
+           "when sink and cases have settled (half an hour or more). Compare case and sink with the section on heat."
+           )  # fmt: skip
     yield "Take the load off while everything is hot, and read the output at once: it stays inside its tolerance."
-    if brief.input.voltage.most != brief.input.voltage.least:
-        yield (f"Full load at {shown(brief.input.voltage.least, VOLTAGE, 3)} in: the output holds. Full load at "
-               f"{shown(brief.input.voltage.most, VOLTAGE, 3)} in: nothing gets hotter than the section on heat says.")  # fmt: skip
-    yield "With an oscilloscope at the output, at no, half and full load: no oscillation. Whether it is stable was not judged."
+    low, high = (choose(brief.input.voltage, key=abs) for choose in (min, max))
+    if low != high:
+        yield (f"Full load at {shown(low, VOLTAGE, 3)} in: the output holds. Full load at {shown(high, VOLTAGE, 3)} "
+               "in: nothing gets hotter than the section on heat says.")  # fmt: skip
+    yield ("With an oscilloscope at the output, at no, half and full load: no oscillation. Whether it is stable was "
+           "not judged.")  # fmt: skip

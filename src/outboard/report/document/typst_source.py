@@ -23,7 +23,9 @@ from outboard.report.document.content import (
     plain_words,
 )
 
-LETTER = re.compile(r"(?<!\w)([^\W\d_]+)_(\w+(?:,(?:sat|max|min|hot|on))?(?:\((?:on|sat|AV|BR)\)\w*)?)(?!\w)")
+LETTER = re.compile(
+    r"(?<!\w)([A-Za-zΑ-ω]+)_([A-Za-z0-9]+(?:,(?:sat|max|min|hot|on))?(?:\((?:on|sat|AV|BR|th)\))?)(?![A-Za-z0-9_])"
+)
 """A letter symbol with its index in running text: V_BE, h_FE2, V_CE(sat)."""
 
 NO_BREAK = re.compile(r"(?<=\d) (?=(?:[fpnµmkMG]?(?:V|A|W|Ω|F|Hz|H|K|s|m)|°C|%|K/W|mm²|g)(?![\w]))")
@@ -107,7 +109,7 @@ def _table(block: Table) -> str:
 
 
 def said(words: Words) -> str:
-    """Words as typst markup."""
+    """Words as typst markup; a semicolon ends each call, so that a bracket behind it is no further argument."""
     if isinstance(words, str):
         return prose(words)
     if isinstance(words, Styled):
@@ -118,11 +120,11 @@ def said(words: Words) -> str:
 def _styled(words: Styled) -> str:
     match words.style:
         case "code":
-            return f"#raw({quoted(words.words)})"
+            return f"#raw({quoted(words.words)});"
         case "PASS" | "FAIL" | "UNDECIDED":
-            return f"#mark({quoted(words.style)}, {quoted(words.words)})"
+            return f"#mark({quoted(words.style)}, {quoted(words.words)});"
         case style:
-            return f"#{NAMED[style]}[{prose(words.words)}]"
+            return f"#{NAMED[style]}[{prose(words.words)}];"
 
 
 NAMED = {"part": "part", "net": "net", "bold": "strong", "quiet": "quiet"}
@@ -138,7 +140,7 @@ def prose(text: str) -> str:
     text = kept(text)
     pieces, at = [], 0
     for found in LETTER.finditer(text):
-        pieces += [plain(text[at : found.start()]), f"#low({quoted(found[1])}, {quoted(found[2])})"]
+        pieces += [plain(text[at : found.start()]), f"#low({quoted(found[1])}, {quoted(found[2])});"]
         at = found.end()
     return "".join([*pieces, plain(text[at:])])
 

@@ -49,7 +49,8 @@ def opening(material: Material) -> tuple[Block, ...]:
 
 def ledger(caption: str, findings: Sequence[Finding]) -> Block:
     """Findings as a table; the dagger marks what rests on a weak figure."""
-    columns = (("", NAMES), ("requirement", 0.42), ("worst", FIGURES), ("limit", FIGURES), ("margin", FIGURES), ("where", 0.58))
+    figures = (("worst", FIGURES), ("limit", FIGURES), ("margin", FIGURES))
+    columns = (("", NAMES), ("requirement", 0.42), *figures, ("where", 0.58))
     rows = [finding_row(finding) for finding in findings]
     return table(caption, columns, rows)
 
@@ -83,8 +84,8 @@ def _sentences(verdict: Verdict) -> str:
         every = "All " if not counts[FAIL] and not counts[UNDECIDED] else ""
         words = counted(counts[PASS], "requirement")
         verb = "passes" if counts[PASS] == 1 else "pass"
-        pieces.append(f"{every}{words if every else _capital(words)} {verb} under every input, load, ambient temperature "
-                      "and tolerance that was promised.")  # fmt: skip
+        pieces.append(f"{every}{words if every else _capital(words)} {verb} under every input, load, ambient "
+                      "temperature and tolerance that was promised.")  # fmt: skip
     if verdict.not_judged:
         pieces.append(f"Not judged here: {', '.join(verdict.not_judged)}.")
     return " ".join(pieces)

@@ -56,7 +56,8 @@ def _row(run: Run, lead: Conductor | None, temperature: float) -> tuple[Words, .
     volts = _volts(run, lead or PER_METRE, temperature)
     per = "" if lead is not None else " per metre"
     conductor = "not given" if lead is None else conductor_words(lead)
-    return run.words, conductor, amperes(run.current), f"{shown(volts, VOLTAGE)}{per}", f"{watts(volts * run.current)}{per}"
+    takes, heat = shown(volts, VOLTAGE), watts(volts * run.current)
+    return run.words, conductor, amperes(run.current), f"{takes}{per}", f"{heat}{per}"
 
 
 def conductor_words(lead: Conductor) -> str:
@@ -108,29 +109,29 @@ def _at_the_load(material: Material, runs: tuple[Run, ...], temperature: float) 
         " The promise then holds at the end of the lead too." if both <= low.margin
         else " The promise holds at the stage, not at the end of the lead: take a thicker or shorter one."
     )  # fmt: skip
-    yield Paragraph(f"{words} {shown(both, VOLTAGE)} there and back at full load; the output has {spare} to spare before it "
-                    f"is too low.{verdict}")  # fmt: skip
+    yield Paragraph(f"{words} {shown(both, VOLTAGE)} there and back at full load; the output has {spare} to spare "
+                    f"before it is too low.{verdict}")  # fmt: skip
 
 
 def _places(material: Material) -> Iterator[Words]:
     design = material.design
     regulators = tuple(one for one in design.parts if one.part.kind == "regulator")
-    yield ("One star point: the minus of the output terminals. To it go, each by a wire of its own, the reference lead of "
-           "the regulator, the minus of the capacitors, the return of the load and the return of the source. No load "
-           "current runs through the reference lead.")  # fmt: skip
+    yield ("One star point: the minus of the output terminals. To it go, each by a wire of its own, the reference lead "
+           "of the regulator, the minus of the capacitors, the return of the load and the return of the source. No "
+           "load current runs through the reference lead.")  # fmt: skip
     for one in regulators:
         out, ref = one.part.pins["out"], one.part.pins["ref"]
         low = "ground" if ref == GROUND else f"net {ref}"
-        yield (part(one.name), f" holds the voltage between its output pin (net {out}) and its reference pin ({low}): bring "
-               "both to the output terminals, short, and apart from the leads that carry the load.")  # fmt: skip
+        yield (part(one.name), f" holds the voltage between its output pin (net {out}) and its reference pin ({low}): "
+               "bring both to the output terminals, short, and apart from the leads that carry the load.")  # fmt: skip
     caps = [one for one in design.parts if one.part.kind == "capacitor"]
     for one in caps:
         across = " and ".join(one.part.pins.values())
-        yield (part(one.name), f" goes between {across} at the pins of the regulator, leads no longer than 20 mm (common "
-               "practice, no source).")  # fmt: skip
+        yield (part(one.name), f" goes between {across} at the pins of the regulator, leads no longer than 20 mm "
+               "(common practice, no source).")  # fmt: skip
     if regulators and not caps:
-        yield ("The file has no capacitors. Data sheets ask for one at the regulator's input and one at its output, close "
-               "to its pins; values and whether the stage is stable with them were not judged.")  # fmt: skip
+        yield ("The file has no capacitors. Data sheets ask for one at the regulator's input and one at its output, "
+               "close to its pins; values and whether the stage is stable with them were not judged.")  # fmt: skip
     if any(one.role == "ballast" for one in design.parts):
         yield ("Leads of the pass devices equally long: a milliohm in an emitter lead counts like ballast, and unequal "
                "leads share unequally.")  # fmt: skip

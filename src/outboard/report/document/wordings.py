@@ -54,7 +54,8 @@ def lead(brief: Brief) -> str:
     if brief.output is not None and brief.input is not None:
         volts = shown(brief.output.voltage, VOLTAGE, 4, zeros=False)
         amperes = shown(brief.output.load.most, CURRENT, 4, zeros=False)
-        ends = [shown(value, VOLTAGE, 4, zeros=False) for value in (brief.input.voltage.least, brief.input.voltage.most)]
+        span = brief.input.voltage
+        ends = [shown(value, VOLTAGE, 4, zeros=False) for value in (span.least, span.most)]
         source = f"from {ends[0]} to {ends[1]}" if ends[0] != ends[1] else f"from {ends[0]}"
         pieces.append(f"{volts}, {amperes} {source}")
     if brief.stage is not None:
