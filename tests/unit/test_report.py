@@ -196,8 +196,8 @@ def test_beginnings_of_words_start_no_list_and_no_heading(words: str) -> None:
 
 
 def test_brackets_behind_a_letter_stay_brackets() -> None:
-    made = Document("t", "l", "PASS", (Paragraph(("V_GS(th) and I_C(2) and ", Styled("Q1", "part"), "(a) [b] max(V_H1; V_H2) V_R²")),),
-                    (), "n", "0")  # fmt: skip
+    words = ("V_GS(th) and I_C(2) and ", Styled("Q1", "part"), "(a) [b] max(V_H1; V_H2) V_R²")
+    made = Document("t", "l", "PASS", (Paragraph(words),), (), "n", "0")
     shown = words_of(pdf(made)).replace("\u00a0", " ").replace(" ", "")
     assert "VGS(th)andIC(2)andQ1(a)[b]max(VH1;VH2)VR²" in shown
 

@@ -71,7 +71,7 @@ def _formula(name: str, side: Expression) -> Iterator[Block]:
     """An equation that fits the page, else its size in words."""
     plain = equation(name, side)
     over = max((len(piece) for piece in plain.split(" / ")), default=0)
-    if over > WIDEST * 2:
+    if over > 1.4 * WIDEST:
         words = f"The result for {name} has too many terms for a page; `outboard derive` prints it."
         yield Paragraph(words, quiet=True)
     else:
@@ -95,7 +95,7 @@ def _result(result: Result, names: str) -> Iterator[Block]:
             for words, step in left_out_together(result)]  # fmt: skip
     longer = sum(len(row[1]) > WIDEST for row in rows)
     rows = [row for row in rows if len(row[1]) <= WIDEST]
-    if longer:
+    if longer and rows:
         yield Paragraph(f"{longer} longer forms of {result.name} between the exact one and the first below are left to "
                         "`outboard derive`.", quiet=True)  # fmt: skip
     if rows:

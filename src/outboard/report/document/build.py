@@ -1,6 +1,7 @@
 """From material to document: the sections in the order in which they are read."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from outboard.dossier import ran
 from outboard.report.document import (
@@ -17,7 +18,7 @@ from outboard.report.document import (
     tolerance_section,
     wiring_section,
 )
-from outboard.report.document.content import Document, Section
+from outboard.report.document.content import Document, Figure, Section
 from outboard.report.document.material import Material
 from outboard.report.document.verdict_opening import opening
 from outboard.report.document.wordings import lead
@@ -48,13 +49,17 @@ FIRST = 12
 def document(material: Material) -> Document:
     """The whole report."""
     brief = material.brief
-    made = (make(material) for make in SECTIONS)
+    made = [section for make in SECTIONS if (section := make(material)) is not None]
+    first = opening(material)
+    if isinstance(first[-1], Figure) and first[-1].aside:  # its page would leave the first one half empty
+        made[0] = replace(made[0], blocks=(*made[0].blocks, first[-1]))
+        first = first[:-1]
     return Document(
         title=brief.title,
         lead=lead(brief),
         verdict=ran(material.dossier.verdict).verdict,
-        opening=opening(material),
-        sections=tuple(section for section in made if section is not None),
+        opening=first,
+        sections=tuple(made),
         name=brief.file.name,
         inputs=material.dossier.inputs[:FIRST],
     )
