@@ -35,7 +35,7 @@ def _steps(material: Material) -> Iterator[Words]:
                "the maker whose part it is.")  # fmt: skip
     passes = [name for role, name in named if role == "pass device"]
     if passes:
-        yield ("Connect ", *_listed(passes), ", one after another, each with its resistor between base and emitter "
+        yield ("Connect ", *_listed(passes), ", one after another, each with its resistor from base to emitter "
                "where the schematic has one; never without.")  # fmt: skip
     yield "Fit the fuse at the input last. Compare every connection with the schematic, aloud, with a second person."
 

@@ -32,7 +32,7 @@ def _blocks(material: Material, report: FaultReport) -> Iterator[Block]:
     told = [one for one in report.outcomes if one.consequence != HARMLESS]
     for consequence, group in groupby(told, key=lambda one: one.consequence):
         rows = [_row(one, report) for one in group]
-        yield table(f"Faults: {consequence} ({len(rows)})",
+        yield table(f"{consequence[:1].upper()}{consequence[1:]}: {len(rows)}",
                     (("fault", 0.3), ("share", 0.0), ("what follows", 0.7)), rows)  # fmt: skip
     quiet = [one.fault.words for one in report.outcomes if one.consequence == HARMLESS]
     if quiet:

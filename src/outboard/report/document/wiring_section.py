@@ -135,5 +135,7 @@ def _places(material: Material) -> Iterator[Words]:
     if any(one.role == "ballast" for one in design.parts):
         yield ("Leads of the pass devices equally long: a milliohm in an emitter lead counts like ballast, and unequal "
                "leads share unequally.")  # fmt: skip
-    yield "The resistor between base and emitter of a power transistor sits at the transistor, not at the board."
-    yield "Cases of power transistors carry their collector: insulate them from the sink, or the sink is live."
+    if any(one.part.kind == "bipolar" and one.role == "pass device" for one in design.parts):
+        yield "The resistor between base and emitter of a power transistor sits at the transistor, not at the board."
+    yield ("Cases of power devices are live, with collector or drain, or with the pin that a regulator's sheet names: "
+           "insulate them from the sink, or the sink is live.")  # fmt: skip
