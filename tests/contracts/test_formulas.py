@@ -109,7 +109,7 @@ def drawn(entry: Formula[Any], seed: int) -> tuple[dict[str, float], float]:
 
 NAMES: Mapping[str, Any] = {
     "max": max, "min": min, "exp": math.exp, "ln": math.log, "log10": math.log10, "sqrt": math.sqrt, "ceil": math.ceil,
-    "coth": lambda x: 1 / math.tanh(x), "W": lambert_w,
+    "coth": lambda x: 1 / math.tanh(x), "W": lambert_w, "π": math.pi,
 }  # fmt: skip
 SIGNS = {
     "·": "*",

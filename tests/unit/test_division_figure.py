@@ -379,4 +379,4 @@ def test_faces_are_the_makers_own_with_their_licence():
     for family in ("SourceSans3", "SourceSerif4"):
         licence = (FONTS / f"{family}-LICENSE.md").read_text()
         assert "SIL OPEN FONT LICENSE Version 1.1" in licence and "Reserved Font Name" in licence
-    assert sum(file.stat().st_size for file in FONTS.iterdir()) < 1.5e6
+    assert sum(file.stat().st_size for file in FONTS.iterdir()) < 1.7e6  # five faces, one of them only for running text

@@ -155,6 +155,15 @@ class HeatPaths:
 
 
 @dataclass(frozen=True, slots=True)
+class Conductor:
+    """A lead of copper: length one way [m], cross-section of each conductor [m²], its gauge where that was said."""
+
+    length: float
+    section: float
+    gauge: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class PartEntry:
     """One explicit part as written: only the values that the file gives; `location` is its line and column.
 
@@ -188,3 +197,4 @@ class Brief:
     heat: HeatPaths
     parts: tuple[PartEntry, ...]
     tolerances: Tolerances = field(default_factory=Tolerances)
+    wiring: Mapping[str, Conductor] = field(default_factory=dict)

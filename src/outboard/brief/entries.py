@@ -10,8 +10,10 @@ from outboard.brief.stage_rules import ARRANGEMENTS
 from outboard.formulas.derating_policies import STYLES
 from outboard.network.fields import Field
 from outboard.quantity import (
+    AREA,
     CURRENT,
     DIMENSIONS,
+    LENGTH,
     NUMBER,
     RATIO,
     RESISTANCE,
@@ -248,6 +250,20 @@ MOUNT = {
 ROLES = ("pass", "driver", "regulator", "limiter", "sharing_diode")
 """Which devices of a stage may be mounted on a sink."""
 
+WIRE = {
+    "length": Entry("length of the lead, one way", LENGTH, required=True, above=0.0, example='"0.5 m"'),
+    "section": Entry("cross-section of each copper conductor; or its gauge", AREA, above=0.0, example='"1.5 mm²"'),
+    "gauge": Entry("American wire gauge of each conductor, AWG; or its section", NUMBER, whole=True, least=0.0,
+                   most=40.0, example="16"),
+}  # fmt: skip
+
+LEADS = {
+    "supply": "from the source to the stage, one way, when [input] resistance does not count it already",
+    "pass": "from the stage to the pass devices on their sink",
+    "load": "from the stage to the load, one way",
+}
+"""The leads that [wiring] may name."""
+
 PART_HEAT = {
     "to": Entry("thermal node that takes the heat", required=True, example='"sink"'),
     "resistance": Entry(
@@ -274,7 +290,7 @@ SECTIONS: Mapping[str, Mapping[str, Entry]] = {
 }
 """The tables of a design file that hold nothing but keys with values."""
 
-ROOT = ("title", *SECTIONS, "heat", "parts")
+ROOT = ("title", *SECTIONS, "heat", "wiring", "parts")
 """Everything that may stand at the top of a design file."""
 
 

@@ -23,6 +23,7 @@ from outboard.brief.sections import (
 )
 from outboard.brief.syntax import AT_LEAST, BEGINNING, parsed
 from outboard.brief.values import Values, read_value
+from outboard.brief.wiring import read_wiring
 from outboard.network.part import Heat
 
 
@@ -46,6 +47,7 @@ def read_text(text: str, name: str, known_types: Collection[str] | None = None) 
         check_stage(table, sections, meant, findings, known_types)
     check_derating(table, sections, findings)
     heat = read_heat(table, sections.get("stage"), findings)
+    wiring = read_wiring(table, findings)
     parts = read_parts(table.get("parts", []), findings, known_types)
     if not table.get("parts") and "stage" not in table and not meant & {"stage", "parts"}:
         findings.add((), "nothing to solve", AT_LEAST, BEGINNING)
@@ -61,6 +63,7 @@ def read_text(text: str, name: str, known_types: Collection[str] | None = None) 
         heat=heat,
         parts=tuple(_part(part, source.places.key(part["path"])) for part in parts),
         tolerances=tolerances_of(sections.get("tolerances", {})),
+        wiring=wiring,
     )
 
 

@@ -3,7 +3,19 @@
 from collections.abc import Mapping
 from typing import Any
 
-from outboard.brief.entries import MOUNT, PART_HEAT, PART_ROLE, ROLES, SECTIONS, SINK, TITLE, Entry, field_entry
+from outboard.brief.entries import (
+    LEADS,
+    MOUNT,
+    PART_HEAT,
+    PART_ROLE,
+    ROLES,
+    SECTIONS,
+    SINK,
+    TITLE,
+    WIRE,
+    Entry,
+    field_entry,
+)
 from outboard.brief.explicit import HEATED, TYPED
 from outboard.brief.stage_rules import APART, ARRANGEMENTS, ASKS_FOR, MISSING, REFUSED
 from outboard.network.fields import KINDS, LOAD_FORMS, MODELS, PINS, POLARITIES, POLARITY_SAID, fields
@@ -20,6 +32,7 @@ def json_schema() -> Schema:
     properties |= {section: _table(entries) for section, entries in SECTIONS.items()}
     properties["stage"] |= _stage_rules()
     properties["heat"] = _heat()
+    properties["wiring"] = _wiring()
     variants = [(kind, None) for kind in KINDS] + list(MODELS)
     properties["parts"] = {
         "description": "explicit parts; one with the name of a part of the stage replaces it",
@@ -90,6 +103,12 @@ def _heat() -> Schema:
     roles = {role: {"description": f"how the {role} is mounted"} | _table(MOUNT) for role in ROLES}
     sinks = {"description": "sinks by name", "type": "object", "additionalProperties": _entry_schema(SINK)}
     return {"type": "object", "properties": {"sinks": sinks} | roles, "additionalProperties": False}
+
+
+def _wiring() -> Schema:
+    either = {"oneOf": [{"required": ["section"]}, {"required": ["gauge"]}]}
+    leads = {name: {"description": words} | _table(WIRE) | either for name, words in LEADS.items()}
+    return {"type": "object", "properties": leads, "additionalProperties": False}
 
 
 def _part(kind: str, model: str | None) -> Schema:

@@ -98,6 +98,11 @@ def save(figure: Figure, path: str | Path) -> None:
     write_bytes(path, content)
 
 
+def svg_text(figure: Figure) -> str:
+    """The figure as the text of an SVG file, without what only a file needs before it."""
+    return _svg(figure).decode("utf-8").partition("?>\n")[2]
+
+
 def _svg(figure: Figure) -> bytes:
     """With its title, and without the reference to a document type on the network: no reader of SVG needs it."""
     stream = io.StringIO()

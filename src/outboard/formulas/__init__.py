@@ -40,6 +40,7 @@ SUBJECTS = (
     "thermal",
     "thermal_stability",
     "convection",
+    "wire",
 )
 """The modules of this package that hold formulas, in the order in which a reader meets them."""
 

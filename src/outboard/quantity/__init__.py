@@ -1,6 +1,7 @@
 """The only place where units are read and written; everything else computes in SI."""
 
 from outboard.quantity.dimensions import (
+    AREA,
     CAPACITANCE,
     CONDUCTANCE,
     CURRENT,
@@ -31,6 +32,7 @@ from outboard.quantity.reading import marked_resistance, parse
 from outboard.quantity.showing import shown
 
 __all__ = [
+    "AREA",
     "CAPACITANCE",
     "CONDUCTANCE",
     "CURRENT",

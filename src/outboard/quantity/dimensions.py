@@ -89,6 +89,7 @@ FREQUENCY = Dimension(
     "frequency", "a frequency", "Hz", {"Hz": 1.0, "hertz": 1.0}, "50 Hz", frozenset(("Hz", "hertz")), ladder="mkMG"
 )  # fmt: skip
 LENGTH = Dimension("length", "a length", "m", {"m": 1.0, "cm": 0.01}, "3 mm", frozenset("m"), ladder="nμm")
+AREA = Dimension("area", "an area", "m²", {"mm²": 1e-6, "mm2": 1e-6, "m²": 1.0}, "1.5 mm²", written="mm²")
 RATIO = Dimension("ratio", "a ratio", "1", {"%": 0.01, "‰": 0.001, "ppm": 1e-6}, "5 %", written="%")
 NUMBER = Dimension("number", "a plain number", "1", {}, "4")
 ENERGY_EV = Dimension("energy_eV", "an energy in eV", "eV", {"eV": 1.0}, "1.11")
@@ -117,8 +118,8 @@ DIMENSIONS: Mapping[str, Dimension] = {
     dimension.name: dimension
     for dimension in (
         VOLTAGE, CURRENT, RESISTANCE, POWER, CAPACITANCE, INDUCTANCE, TEMPERATURE, TEMPERATURE_DIFFERENCE,
-        THERMAL_RESISTANCE, HEAT_CAPACITY, TIME, FREQUENCY, LENGTH, RATIO, NUMBER, ENERGY_EV, PER_KELVIN,
-        VOLT_PER_KELVIN, PER_VOLT, CONDUCTANCE, TRANSCONDUCTANCE,
+        THERMAL_RESISTANCE, HEAT_CAPACITY, TIME, FREQUENCY, LENGTH, AREA, RATIO, NUMBER, ENERGY_EV,
+        PER_KELVIN, VOLT_PER_KELVIN, PER_VOLT, CONDUCTANCE, TRANSCONDUCTANCE,
     )
 }  # fmt: skip
 """Every dimension by its name, in the order in which a foreign unit is looked up."""

@@ -72,14 +72,15 @@ def _write_handovers(plate: Plate, division: Division) -> None:
     for device in division.devices:
         found = {place.condition: place for place in division.handovers if place.part == device.name}
         if found:
-            cells = [_start(found[word].load, found[word].regulator_current) for word in curves]
+            cells = [start_in_words(found[word].load, found[word].regulator_current) for word in curves]
             rows.append([part(device.name), device.role, *cells])
     plate.quietly("hand-over: load at which a transistor carries 1 % of its own current at full load (regulator there)")
     plate.table(("", "starts at", *headings), rows, figures=range(2, len(headings) + 2))
     plate.say()
 
 
-def _start(load: float | None, regulator: float | None) -> str:
+def start_in_words(load: float | None, regulator: float | None) -> str:
+    """The load at which a transistor starts, the regulator's current beside it."""
     if load is None:
         return "carries nothing"
     beside = "" if regulator is None else f" ({amperes(regulator)})"
@@ -93,7 +94,7 @@ def _write_events(plate: Plate, division: Division) -> None:
     for _, group in groupby(events, key=lambda event: (event.what, event.part, event.condition)):
         stretches = list(group)
         first = stretches[0]
-        words = listed(_stretch(event, last) for event in stretches)
+        words = listed(stretch_in_words(event, last) for event in stretches)
         rows.append([part(first.part or ""), first.what, first.condition, words])
     if rows:
         plate.table(("", "", "", ""), rows)
@@ -101,7 +102,8 @@ def _write_events(plate: Plate, division: Division) -> None:
         plate.say(f"up to {amperes(last)} no regulator limits or drops out, and the output stays in its tolerance")
 
 
-def _stretch(event: Event, last: float) -> str:
+def stretch_in_words(event: Event, last: float) -> str:
+    """From which load to which."""
     if event.most >= last:
         return f"from {amperes(event.least)} on"
     if event.most == event.least:
@@ -111,19 +113,21 @@ def _stretch(event: Event, last: float) -> str:
 
 def _write_ways(plate: Plate, division: Division) -> None:
     for place in division.differs:
-        plate.say(_difference(place))
+        plate.say(difference_in_words(place))
     for start in division.no_start:
-        plate.say(_no_start(start))
+        plate.say(no_start_in_words(start))
     if not division.differs:
         plate.quietly("the load up and the load down end in the same points")
 
 
-def _difference(place: Difference) -> str:
+def difference_in_words(place: Difference) -> str:
+    """Where the two ways along the load part."""
     where = f"{amperes(place.least)} to {amperes(place.most)}"
     gap = f", up to {volts(place.gap)} apart" if place.gap else ""
     return f"{place.condition}: {where} the way down differs from the way up{gap}: it latches"
 
 
-def _no_start(place: NoStart) -> str:
+def no_start_in_words(place: NoStart) -> str:
+    """Into which load it does not start."""
     ends = "runs into no operating point" if place.started is None else f"stays at {volts(place.started)}"
     return f"{place.condition}: does not start into {amperes(place.load)}: it {ends}"

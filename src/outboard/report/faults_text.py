@@ -21,7 +21,7 @@ def write(plate: Plate, dossier: Dossier, everything: bool) -> None:
     """All that faults do; harmless ones in one line unless `everything` is asked for."""
     report = ran(dossier.faults)
     plate.title(dossier.brief.title)
-    plate.say(_verdict(report))
+    plate.say(verdict_in_words(report))
     plate.hairline()
     consequence = ""
     for outcome in report.outcomes:
@@ -50,7 +50,8 @@ def write(plate: Plate, dossier: Dossier, everything: bool) -> None:
     plate.quietly(f"{len(report.outcomes)} faults, devices usual, ends of input and ambient · {report.seconds:.2f} s")
 
 
-def _verdict(report: FaultReport) -> str:
+def verdict_in_words(report: FaultReport) -> str:
+    """What single faults do to load and house, in a sentence."""
     if report.limit is None:
         return "No output is promised, so only what breaks is told"
     limit = shown(report.limit, VOLTAGE, 3)
@@ -77,11 +78,12 @@ def _write(plate: Plate, outcome: Outcome, healthy: Effect) -> None:
     line.append(" " * max(1, room))
     line.append(share, style=QUIET)
     plate.say(line)
-    for words in _details(outcome, healthy):
+    for words in details_in_words(outcome, healthy):
         plate.quietly(words, indent=4)
 
 
-def _details(outcome: Outcome, healthy: Effect) -> Iterator[str]:
+def details_in_words(outcome: Outcome, healthy: Effect) -> Iterator[str]:
+    """What follows from a fault, what the load sees, how a meter shows it."""
     for number, link in enumerate(outcome.links):
         yield f"{'then' if number else 'next'} {link.fault.words}: {link.because}"
     last = outcome.last.outputs or outcome.first.outputs

@@ -66,14 +66,14 @@ def _write_window(plate: Plate, window: Window, chosen: float | None) -> None:
         plate.say("no value does:", indent=4)
     else:
         inside = chosen is None or window.holds(chosen)
-        ends = _ends(window)
+        ends = ends_in_words(window)
         plate.say(f"window {ends}, tolerance counted" + ("" if inside else "; this value lies outside"), indent=4)
     for bound, words in ((window.least, f"below: {window.below}"), (window.most, f"above: {window.above}")):
         plate.quietly(words, indent=6)
         _write_bound(plate, bound, indent=6)
 
 
-def _ends(window: Window) -> str:
+def ends_in_words(window: Window) -> str:
     """From where to where; an open end is left out."""
     least = "" if window.least.open else f"from {shown(window.least_nominal, RESISTANCE)}"
     most = "" if window.most.open else f"to {shown(window.most_nominal, RESISTANCE)}"

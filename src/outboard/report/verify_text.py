@@ -63,7 +63,7 @@ def _faults(glance: Glance) -> str:
 def _write_finding(plate: Plate, finding: Finding) -> None:
     title = " ".join(filter(None, (finding.title, "†" if finding.rests_on else "")))
     room = plate.width - MARK - SHORT - SPARE - 1
-    margin = _margin(finding) + "  "
+    margin = margin_in_words(finding) + "  "
     row = _padded(mark(finding.verdict), MARK)
     if len(title) + 2 + len(margin) > room:
         plate.say(row.append(title))
@@ -78,8 +78,8 @@ def _details(finding: Finding) -> Iterator[str]:
     """The worst value against its limit and where it was met; what is missing where undecided; a note."""
     pieces = []
     if finding.worst is not None and finding.limit is not None:
-        limit = _value(finding.limit, finding.unit) + _taken_off(finding)
-        pieces.append(f"{_value(finding.worst, finding.unit)} against {limit}")
+        limit = value_in_words(finding.limit, finding.unit) + _taken_off(finding)
+        pieces.append(f"{value_in_words(finding.worst, finding.unit)} against {limit}")
     if finding.in_words:
         pieces.append(finding.in_words.replace(", ", " · "))
     if pieces:
@@ -95,14 +95,15 @@ def _taken_off(finding: Finding) -> str:
     return f" ({finding.derating})" if finding.derating else ""
 
 
-def _value(value: float, unit: str) -> str:
+def value_in_words(value: float, unit: str) -> str:
+    """A figure of a finding with its unit."""
     if unit == "°C":
         return f"{plain(value, 1)} °C"
     value = value if abs(value) > ROUNDING else 0.0
     return shown(value, DIMENSIONS[unit], 4) if unit in DIMENSIONS else f"{value:.4g} {unit}"
 
 
-def _margin(finding: Finding) -> str:
+def margin_in_words(finding: Finding) -> str:
     """The margin in its own unit, kelvins for a difference of temperatures; never a number where undecided."""
     if finding.margin is None or finding.verdict == UNDECIDED:
         return ""

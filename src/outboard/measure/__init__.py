@@ -1,0 +1,1 @@
+"""What a meter should read on a design that is built."""

@@ -1,0 +1,171 @@
+"""Cautions, assumptions, where each figure comes from, what the report was made from."""
+
+from collections.abc import Iterator
+
+import outboard
+from outboard.dossier import NotRun, ran
+from outboard.identify import Identified
+from outboard.parts.dimensions import FIGURES as MEASURED
+from outboard.parts.listing import conditions_in_words
+from outboard.parts.records import Figure, Origin
+from outboard.quantity import shown
+from outboard.report.document import algebra_section, sizing_section
+from outboard.report.document.content import (
+    FIGURES,
+    NAMES,
+    Block,
+    Heading,
+    Items,
+    Listing,
+    Paragraph,
+    Section,
+    Styled,
+    Terms,
+    Words,
+    table,
+)
+from outboard.report.document.material import Material
+from outboard.report.document.wordings import sentence
+from outboard.report.verify_text import RESTS_ON
+from outboard.sources import RECALLED, cited
+from outboard.whatif.cautions import cautions
+
+MOST_NAMED = 3
+"""Judgements that are named before only their number is told."""
+
+IDEAL = (
+    "Leads have no resistance, save that of the feed in [input]; a sink has one temperature all over.",
+    "Temperatures are settled; a start, a step or a pulse is not followed.",
+    "Independent tolerances may all be at their worst ends together; devices of one type in parallel are all alike, or "
+    "one stands apart from the rest.",
+    "Data sheets are right, and parts are genuine.",
+)
+"""What is taken for granted in every report."""
+
+
+def cautions_section(material: Material) -> Section:
+    """Everything that can hurt; in doubt the local code and a licensed person decide."""
+    words = tuple(sentence(words) for words in cautions(material.design))
+    last = ("This report is a calculation. It does not replace the local code, a licensed electrician where one is "
+            "required, or the measurement of the built unit.")  # fmt: skip
+    return Section("Cautions", (Items((*words, last)),))
+
+
+def assumptions_section(material: Material) -> Section:
+    """Weak figures by name, then what every design takes for granted."""
+    return Section("Assumptions and weak figures", tuple(_assumptions(material)))
+
+
+def _assumptions(material: Material) -> Iterator[Block]:
+    verdict = ran(material.dossier.verdict)
+    figures = dict.fromkeys(figure for finding in verdict.findings for figure in finding.rests_on)
+    rows: list[tuple[Words, ...]] = []
+    for figure in sorted(figures):
+        kind, _, words = figure.partition(": ")
+        resting = dict.fromkeys(finding.title for finding in verdict.ordered if figure in finding.rests_on)
+        rows.append((words or figure, RESTS_ON.get(kind, kind), _some(tuple(resting), len(verdict.findings))))
+    if rows:
+        yield table("Figures that are no limits, and what rests on them",
+                    (("figure", 0.42), ("kind", 0.22), ("judgements that rest on it", 0.56)), rows)  # fmt: skip
+    else:
+        yield Paragraph("Every judgement rests on limits alone.")
+    undecided = [f"{finding.title}: {', '.join(finding.missing)}" for finding in verdict.findings if finding.missing]
+    if undecided:
+        yield Heading("What is missing")
+        yield Items(tuple(sentence(words) for words in undecided))
+    yield Heading("Taken for granted")
+    yield Items((*IDEAL, *(sentence(note) for note in material.design.notes)))
+
+
+def _some(titles: tuple[str, ...], of: int) -> str:
+    """A few by name, many by number and the tightest of them."""
+    if len(titles) <= MOST_NAMED:
+        return ", ".join(titles)
+    return f"{len(titles)} of {of} judgements, the tightest: {titles[0]}"
+
+
+def sources_section(material: Material) -> Section:
+    """Every catalogue figure of the types in use, then every document."""
+    return Section("Sources", tuple(_sources(material)))
+
+
+def _sources(material: Material) -> Iterator[Block]:
+    keys: set[str] = set()
+    seen: set[str] = set()
+    for one in material.design.parts:
+        if one.type is None or one.type.name in seen:
+            continue
+        seen.add(one.type.name)
+        rows: list[tuple[Words, ...]] = []
+        for symbol, rating in sorted(one.ratings.items()):
+            figure = rating.figure
+            keys.add(figure.source)
+            rows.append((_symbol(symbol), _value(figure, rating.value), conditions_in_words(figure.conditions),
+                         rating.origin.kind, f"[{figure.source}]"))  # fmt: skip
+        keys |= {origin.source for origin in _identified(one.identified) if origin.source}
+        yield table(f"Figures of {one.type.name} that the ratings rest on",
+                    (("", 0.28), ("value", FIGURES), ("conditions", 0.72), ("kind", NAMES), ("document", NAMES)),
+                    rows)  # fmt: skip
+    keys |= _named(material)
+    yield Heading("Documents")
+    yield Terms(tuple((f"[{key}]", f"{cited(key).citation}.") for key in sorted(keys - {RECALLED, ""})))
+    if RECALLED in keys:
+        yield Paragraph("[recalled]: from memory, without a document.", quiet=True)
+
+
+def _named(material: Material) -> set[str]:
+    """Keys that sizing, algebra and verdict name."""
+    dossier = material.dossier
+    keys = {finding.source for finding in ran(dossier.verdict).findings}
+    keys |= {"IEC-60028", "ASTM-B258"} if dossier.brief.wiring else {"IEC-60028"}
+    if not isinstance(dossier.sizing, NotRun):
+        keys |= sizing_section.sources_used(dossier.sizing)
+    if not isinstance(dossier.derivation, NotRun):
+        keys |= algebra_section.sources_used(dossier.derivation)
+    return keys
+
+
+def _identified(found: Identified | None) -> Iterator[Origin]:
+    """Where the model's values and their spreads come from."""
+    if found is not None:
+        yield from found.origins.values()
+        yield from (origin for spread in found.spreads for origin in spread.origins)
+
+
+def _symbol(symbol: str) -> str:
+    """A rating's letters, its side in words."""
+    base, _, side = symbol.rpartition("_")
+    if side in ("least", "most", "typical", "guaranteed", "peak", "min"):
+        return f"{'drop-out' if base == 'dropout' else base}, {'least' if side == 'min' else side}"
+    return symbol
+
+
+def _value(figure: Figure, value: float) -> str:
+    return shown(value, MEASURED[figure.name], 4, zeros=False)
+
+
+def inputs_section(material: Material) -> Section:
+    """What was not run, and the exact inputs."""
+    dossier = material.dossier
+    not_run: list[tuple[str, Words]] = [
+        (title, reason.reason) for title, reason in (
+            ("sizing", dossier.sizing), ("algebra", dossier.derivation), ("division", dossier.division),
+            ("faults", dossier.faults), ("expected readings", material.readings), ("random draws", dossier.draws),
+        ) if isinstance(reason, NotRun)
+    ]  # fmt: skip
+    not_run += [(words, "this report does not judge it") for words in ran(dossier.verdict).not_judged]
+    not_run.append(("readings of a built unit", "nothing was measured"))
+    types = sorted({one.type.name for one in material.design.parts if one.type is not None})
+    terms: tuple[tuple[str, Words], ...] = (
+        ("program", f"outboard {outboard.__version__}"),
+        ("command", Styled(f"outboard report {dossier.brief.file.name}", "code")),
+        ("fingerprint", Styled(dossier.inputs, "code")),
+        ("types", ", ".join(types) or "none of the catalogue"),
+    )
+    return Section("Not run, and how to make this report again", (
+        Terms(tuple(not_run)), Heading("Inputs"), Terms(terms),
+        Paragraph("The fingerprint is the SHA-256 of the design file below, the catalogue's entries in use and the "
+                  "version. The same inputs give the same report, byte for byte."),
+        Listing(dossier.text.rstrip("\n")),
+    ))  # fmt: skip
+

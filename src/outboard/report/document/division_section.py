@@ -1,0 +1,111 @@
+"""How the load current divides: curves, a table at chosen loads, hand-over, what happens on the way."""
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+
+import numpy as np
+
+from outboard.analysis.curves import Curve, Division
+from outboard.dossier import NotRun
+from outboard.draw.division import division_figure
+from outboard.draw.sheet import svg_text
+from outboard.report.divide_text import (
+    SHARES,
+    difference_in_words,
+    no_start_in_words,
+    start_in_words,
+    stretch_in_words,
+)
+from outboard.report.document.content import Block, Figure, Items, Section, Words, table
+from outboard.report.document.grounds import on_paper, on_screen
+from outboard.report.document.material import Material
+from outboard.report.document.wordings import part, sentence
+from outboard.report.words import amperes, degrees, listed, volts
+
+DEVICES = 6
+"""Columns of devices that a page takes."""
+
+SIZE = (504.0, 500.0)
+"""What leaves room for the caption below [pt]."""
+
+
+def section(material: Material) -> Section | None:
+    """None where the load cannot be set."""
+    division = material.dossier.division
+    if isinstance(division, NotRun):
+        return None
+    return Section("How the current divides", tuple(_blocks(material, division)))
+
+
+def _blocks(material: Material, division: Division) -> Iterator[Block]:
+    yield _figure(material, division)
+    usual = division.curve("usual")
+    names = [device.name for device in division.devices]
+    for first in range(0, len(names), DEVICES):
+        yield _table(division, usual, names[first : first + DEVICES])
+    yield from _handovers(division)
+    happenings = [*_events(division), *map(difference_in_words, division.differs),
+                  *map(no_start_in_words, division.no_start)]  # fmt: skip
+    if not division.differs:
+        happenings.append("the load up and the load down end in the same points")
+    yield Items(tuple(sentence(words) for words in happenings))
+
+
+def _figure(material: Material, division: Division) -> Block:
+    parts = material.design.parts
+    types = {one.name: one.type.name for one in parts if one.type is not None}
+    rated = {one.name: one.rating("I_O") for one in parts if one.part.kind == "regulator"}
+    guaranteed = {name: rating.value for name, rating in rated.items() if rating is not None}
+    drawn = svg_text(division_figure(division, "", types, guaranteed, "light", SIZE))
+    most = amperes(float(division.curve("usual").load[-1]))
+    caption = f"Current, heat and junctions of each device over the load, up to {most}"
+    words = (
+        f"Curves over the load from nothing to {most}: current of each device, its heat, its junction temperature; "
+        "the table that follows has the figures."
+    )
+    return Figure("division", caption, words, on_paper(drawn), on_screen(drawn))
+
+
+def _table(division: Division, curve: Curve, names: Sequence[str]) -> Block:
+    most = division.promised.most
+    wanted = {*(share * most for share in SHARES), division.promised.usual, float(curve.load[-1])}
+    places = sorted({int(np.argmin(np.abs(curve.load - load))) for load in wanted if load <= curve.load[-1]})
+    source = "" if curve.input_voltage is None else f"{volts(curve.input_voltage)} in, "
+    columns = (("load", 0.0), ("output", 0.0), *((name, 0.0) for name in names), ("hottest junction", 1.0))
+    rows = [_row(curve, place, names) for place in places]
+    return table(f"Currents at {source}{degrees(curve.ambient)} around, usual parts", columns, rows)
+
+
+def _row(curve: Curve, place: int, names: Sequence[str]) -> list[Words]:
+    load = amperes(float(curve.load[place]))
+    if not curve.solved[place]:
+        return [load, "–", *("–" for _ in names), "no operating point"]
+    hot = max(names, key=lambda name: float(curve.junctions[name][place]))
+    junction: Words = (part(hot), f" {degrees(float(curve.junctions[hot][place]))}")
+    return [load, volts(float(curve.output[place])),
+            *(amperes(float(curve.currents[name][place])) for name in names), junction]  # fmt: skip
+
+
+def _handovers(division: Division) -> Iterator[Block]:
+    if not division.handovers:
+        return
+    curves = {word: division.curve(word) for word in division.conditions}
+    rows: list[list[Words]] = []
+    for device in division.devices:
+        found = {place.condition: place for place in division.handovers if place.part == device.name}
+        if found:
+            cells = [start_in_words(found[word].load, found[word].regulator_current) for word in curves]
+            rows.append([(part(device.name), f" {device.role}"), *cells])
+    heads = [(f"{word}, {degrees(curve.ambient)}", 0.0) for word, curve in curves.items()]
+    yield table("Load at which each transistor carries 1 % of what it carries at full load; the regulator's current "
+                "there in brackets", (("", 1.0), *heads), rows)  # fmt: skip
+
+
+def _events(division: Division) -> Iterator[str]:
+    last = float(division.curves[0].load[-1])
+    events = sorted(division.events, key=lambda event: (event.what, event.part or ""))
+    for (what, name, condition), group in groupby(events, key=lambda one: (one.what, one.part, one.condition)):
+        stretches = listed(stretch_in_words(event, last) for event in group)
+        yield f"{condition}: {name + ' ' if name else ''}{what}, {stretches}"
+    if not events:
+        yield f"up to {amperes(last)} no regulator limits or drops out, and the output stays in its tolerance"

@@ -1,0 +1,80 @@
+"""How hot it gets: power and junction of every part in the worst heat of usual parts, sinks, and the judged worst."""
+
+from collections.abc import Iterator
+
+from outboard.arrangements.design import DesignPart
+from outboard.checks.finding import UNDECIDED
+from outboard.constants import ZERO_CELSIUS
+from outboard.dossier import ran
+from outboard.quantity import THERMAL_RESISTANCE, shown
+from outboard.report.document.content import FIGURES, Block, Paragraph, Section, Words, table
+from outboard.report.document.material import Material
+from outboard.report.document.wordings import bold, part
+from outboard.report.verify_text import margin_in_words, value_in_words
+from outboard.report.words import amperes, degrees, volts, watts
+from outboard.whatif.cautions import TOUCHABLE
+
+HEAT = ("junction temperature", "power at case temperature", "dissipation", "resistor power", "power")
+
+
+def section(material: Material) -> Section:
+    """None of it is measured: the models' heat, settled."""
+    return Section("Heat", tuple(_blocks(material)))
+
+
+def _blocks(material: Material) -> Iterator[Block]:
+    point = material.hot
+    at = f"{volts(point.conditions.input_voltage)} in, {amperes(point.conditions.load)} load, " \
+         f"{degrees(point.conditions.ambient)} around"
+    if point.is_solved:
+        rows = [row for one in material.design.parts if (row := _row(material, one)) is not None]
+        yield table(f"Usual parts at {at}, all temperatures settled",
+                    (("part", 0.6), ("heat", FIGURES), ("junction", FIGURES), ("most it may", FIGURES),
+                     ("path to air", 0.8)),
+                    rows)  # fmt: skip
+        yield from _sinks(material)
+    else:
+        yield Paragraph(f"At {at} usual parts have no operating point: {point.outcome}.")
+    yield from _judged(material)
+
+
+def _row(material: Material, one: DesignPart) -> tuple[Words, ...] | None:
+    found = material.hot.parts.get(one.name)
+    if found is None or found.power is None or one.role in ("input", "load") or one.part.kind.startswith("thermal"):
+        return None
+    limit = one.rating("T_J")
+    name: Words = (part(one.name), f" {one.type.name if one.type is not None else one.role}")
+    if found.junction is None:
+        rated = one.rated_power
+        return name, watts(found.power), "", "" if rated is None else watts(rated.power), "in air"
+    heat = one.part.heat
+    path = "" if heat is None else f"{shown(heat.resistance, THERMAL_RESISTANCE)} from junction to {heat.to}"
+    return name, watts(found.power), degrees(found.junction), "" if limit is None else degrees(limit.value), path
+
+
+def _sinks(material: Material) -> Iterator[Block]:
+    for one in material.design.parts:
+        flow = material.hot.parts[one.name].heat_flow if one.part.kind == "thermal_resistance" else None
+        if flow is None:
+            continue
+        place = one.part.pins["a"]
+        temperature = material.hot.thermal_nodes.get(place)
+        words = f"{one.name}: {shown(one.part.values['resistance'], THERMAL_RESISTANCE)} carry {watts(flow)}"
+        hot = "" if temperature is None else f"; {place} stands at {degrees(temperature)}"
+        burns = temperature is not None and temperature > TOUCHABLE
+        touch = f". Metal above {TOUCHABLE - ZERO_CELSIUS:.0f} °C burns at a touch" if burns else ""
+        yield Paragraph(f"{words[:1].upper()}{words[1:]}{hot}{touch}.")
+
+
+def _judged(material: Material) -> Iterator[Block]:
+    findings = [one for one in ran(material.dossier.verdict).ordered if one.requirement in HEAT]
+    rows: list[tuple[Words, ...]] = []
+    for one in findings:
+        if one.verdict == UNDECIDED or one.worst is None or one.limit is None:
+            rows.append((one.title, "", "", "", ", ".join(one.missing)))
+        else:
+            rows.append((one.title, value_in_words(one.worst, one.unit), value_in_words(one.limit, one.unit),
+                         bold(margin_in_words(one)), one.in_words.replace(", ", " · ")))  # fmt: skip
+    if rows:
+        heads = (("", 0.45), ("worst", FIGURES), ("limit", FIGURES), ("margin", FIGURES), ("where", 0.55))
+        yield table("The worst over all corners", heads, rows)

@@ -1,0 +1,96 @@
+"""All that a report is written from: a dossier whose sections were run, and some points of its own."""
+
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+from outboard.analysis.operating import OperatingPoint
+from outboard.arrangements.design import Design
+from outboard.brief import Brief
+from outboard.dossier import (
+    Dossier,
+    NotRun,
+    ran,
+    with_derivation,
+    with_division,
+    with_faults,
+    with_operating_point,
+    with_sizing,
+    with_verdict,
+)
+from outboard.errors import OutboardError
+from outboard.measure.expected import TestReadings
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """A dossier with what a report needs beside it.
+
+    full      the point at full load, usual input, usual ambient; `hot` at full load, most input, most ambient
+    readings  what a meter should read
+    """
+
+    dossier: Dossier
+    full: OperatingPoint
+    hot: OperatingPoint
+    readings: TestReadings | NotRun
+
+    @property
+    def brief(self) -> Brief:
+        """What was promised."""
+        return self.dossier.brief
+
+    @property
+    def design(self) -> Design:
+        """What is to be built."""
+        return self.dossier.design
+
+
+def gathered(dossier: Dossier) -> Material:
+    """Runs everything that a report tells; what cannot be run says why."""
+    dossier = with_verdict(dossier) if isinstance(dossier.verdict, NotRun) else dossier
+    with ThreadPoolExecutor(1) as beside_it:
+        # Only now: numba loads what it compiled at first use, and two threads must not do that at once.
+        algebra = beside_it.submit(_derivation, dossier)
+        if dossier.brief.stage is not None:
+            dossier = with_sizing(dossier)
+        else:
+            dossier = replace(dossier, sizing=NotRun("the file spells its parts out, so there is no stage to size"))
+        dossier = replace(_division(with_faults(dossier)), derivation=algebra.result().derivation)
+    brief = dossier.brief
+    most_load = brief.output.load.most if brief.output is not None and _draws(dossier.design) else None
+    most_input = max(brief.input.voltage, key=abs) if brief.input is not None else None
+    full = ran(with_operating_point(dossier, None, most_load, None).operating_point)
+    hot = ran(
+        with_operating_point(dossier, most_input, most_load, brief.surroundings.ambient.most).operating_point
+    )
+    return Material(dossier, full, hot, _readings(dossier))
+
+
+def _draws(design: Design) -> bool:
+    """Whether the load's current can be set."""
+    return any(part.name == "load" and "draws" in part.part.values for part in design.parts)
+
+
+def _derivation(dossier: Dossier) -> Dossier:
+    from outboard.explain.asked import Asked
+
+    try:
+        return with_derivation(dossier, Asked())
+    except OutboardError as reason:
+        return replace(dossier, derivation=NotRun(str(reason)))
+
+
+def _division(dossier: Dossier) -> Dossier:
+    try:
+        return with_division(dossier)
+    except OutboardError as reason:
+        return replace(dossier, division=NotRun(str(reason)))
+
+
+def _readings(dossier: Dossier) -> TestReadings | NotRun:
+    from outboard.measure.expected import expected_readings
+
+    try:
+        return expected_readings(dossier.design)
+    except OutboardError as reason:
+        return NotRun(str(reason))

@@ -1,0 +1,83 @@
+"""The first start: what to set, where to put the meter, what it should read, when to stop."""
+
+from collections.abc import Iterator
+
+from outboard.dossier import NotRun
+from outboard.measure.expected import Expected, TestReadings
+from outboard.quantity import CURRENT, VOLTAGE, shown
+from outboard.report.document.content import Block, Items, Paragraph, Section, Words, table
+from outboard.report.document.material import Material
+from outboard.report.document.wordings import net, part, volts_between
+from outboard.report.words import amperes, degrees, volts
+
+START_SHARE = 0.1
+"""Current limit of the bench supply at first, as a share of the full load (common practice, no source)."""
+
+SPARE = 1.2
+"""The limit for a load, above its current (common practice, no source)."""
+
+
+def section(material: Material) -> Section:
+    """Steps, then the readings."""
+    return Section("Test plan", tuple(_blocks(material)))
+
+
+def _blocks(material: Material) -> Iterator[Block]:
+    yield Items(tuple(_steps(material)), numbered=True)
+    readings = material.readings
+    if isinstance(readings, NotRun):
+        yield Paragraph(f"No expected readings: {readings.reason}.")
+        return
+    at = f"{volts(readings.input_voltage)} without load at the input, {degrees(readings.ambient)} around" \
+        if readings.input_voltage is not None else f"{degrees(readings.ambient)} around"
+    against = [one for one in readings.readings if not one.across]
+    across = [one for one in readings.readings if one.across]
+    yield _table(f"Voltages against ground at {at}: usual reading, and in brackets what a good unit may show", against,
+                 readings)  # fmt: skip
+    if across:
+        yield _table(f"Voltages across parts at {at}", across, readings)
+    yield Paragraph("A sound unit lies inside the brackets, the meter's own error apart. Outside: stop, switch off, "
+                    "and look the reading up in the section on faults. A dash: not every unit has an operating point "
+                    "there.",
+                    quiet=True)  # fmt: skip
+
+
+def _table(caption: str, rows: list[Expected], readings: TestReadings) -> Block:
+    heads = (("meter", 1.0), *((f"{amperes(load)} load", 0.0) for load in readings.loads))
+    return table(caption, heads, [_row(one) for one in rows])
+
+
+def _row(one: Expected) -> tuple[Words, ...]:
+    place: Words = net(one.plus) if not one.across else (part(one.across), ", plus on ", net(one.plus), ", minus on ",
+                                                         net(one.minus))  # fmt: skip
+    return place, *("–" if span is None else volts_between(span) for span in one.readings)
+
+
+def _steps(material: Material) -> Iterator[Words]:
+    brief = material.brief
+    if brief.output is None or brief.input is None:
+        yield "Feed it from a supply with a current limit, set to the least that it should draw, and raise it slowly."
+        return
+    full, usual = brief.output.load.most, brief.input.voltage.usual
+    half = 0.5 * (brief.output.load.least + full)
+    first = shown(START_SHARE * full, CURRENT, 2)
+    output = shown(brief.output.voltage, VOLTAGE, 3)
+    yield "Switched off: meter on ohms between output and ground, then input and ground. Neither is a short."
+    yield (f"Regulator alone, outboard transistors not connected: bench supply in place of the source, limit {first}. "
+           f"Raise it to {shown(usual, VOLTAGE, 3)}. The output reads {output} within the tolerance of the regulator."
+           )  # fmt: skip
+    yield (f"Whole stage, no load, same limit. Raise the supply slowly to {shown(usual, VOLTAGE, 3)}; the limit must "
+           "not come in. Read every net against the table. An output that climbs means a missing or open bleed, or a "
+           "shorted pass device: this test at no load finds it, a test under load hides it.")  # fmt: skip
+    yield (f"Half load, {shown(half, CURRENT, 3)}: limit {shown(SPARE * half, CURRENT, 3)}. Read the table again; feel "
+           "nothing with fingers, use a thermometer.")  # fmt: skip
+    yield (f"Full load, {shown(full, CURRENT, 3)}: limit {shown(SPARE * full, CURRENT, 3)}. Read at once, then again "
+           "when sink and cases have settled (half an hour or more). Compare case and sink with the section on heat."
+           )  # fmt: skip
+    yield "Take the load off while everything is hot, and read the output at once: it stays inside its tolerance."
+    low, high = (choose(brief.input.voltage, key=abs) for choose in (min, max))
+    if low != high:
+        yield (f"Full load at {shown(low, VOLTAGE, 3)} in: the output holds. Full load at {shown(high, VOLTAGE, 3)} "
+               "in: nothing gets hotter than the section on heat says.")  # fmt: skip
+    yield ("With an oscilloscope at the output, at no, half and full load: no oscillation. Whether it is stable was "
+           "not judged.")  # fmt: skip

@@ -1,0 +1,157 @@
+"""A report as typst source: one text for PDF and HTML; drawings come in by name beside it."""
+
+import re
+from collections.abc import Iterator, Mapping
+from importlib.resources import files
+
+from outboard.report.document.content import (
+    FIGURES,
+    Block,
+    Document,
+    Figure,
+    Formula,
+    Heading,
+    Headline,
+    Items,
+    Listing,
+    Paragraph,
+    Section,
+    Styled,
+    Table,
+    Terms,
+    Words,
+    plain_words,
+)
+
+LETTER = re.compile(
+    r"(?<!\w)([A-Za-zΑ-ω]+)_([A-Za-z0-9]+(?:,(?:sat|max|min|hot|on))?(?:\((?:on|sat|AV|BR|th)\))?)(?![A-Za-z0-9_])"
+)
+"""A letter symbol with its index in running text: V_BE, h_FE2, V_CE(sat)."""
+
+NO_BREAK = re.compile(r"(?<=\d) (?=(?:[fpnµmkMG]?(?:V|A|W|Ω|F|Hz|H|K|s|m)|°C|%|K/W|mm²|g)(?![\w]))")
+"""A number stays with its unit."""
+
+
+def source(document: Document) -> str:
+    """The typst text of a report."""
+    return "".join(_pieces(document))
+
+
+def drawings(document: Document) -> Mapping[str, str]:
+    """Every drawing for paper, by the name under which the source asks for it."""
+    return {block.key: block.paper for block in _figures(document)}
+
+
+def screen_drawings(document: Document) -> Mapping[str, str]:
+    """Every drawing for a screen, by name."""
+    return {block.key: block.screen for block in _figures(document)}
+
+
+def _figures(document: Document) -> Iterator[Figure]:
+    blocks = (*document.opening, *(block for section in document.sections for block in section.blocks))
+    return (block for block in blocks if isinstance(block, Figure))
+
+
+def _pieces(document: Document) -> Iterator[str]:
+    yield files(__package__).joinpath("style.typ").read_text(encoding="utf-8")
+    yield (
+        f"#show: report.with(title: {quoted(document.title)}, name: {quoted(document.name)}, "
+        f"inputs: {quoted(document.inputs)}, paper: sys.inputs.at(\"paper\", default: \"a4\"))\n"
+        f"#opening({quoted(kept(document.title))}, {quoted(kept(document.lead))})\n"
+    )
+    for block in document.opening:
+        yield _block(block)
+    for section in document.sections:
+        yield from _section(section)
+
+
+def _section(section: Section) -> Iterator[str]:
+    yield f"\n= {plain(section.title)}\n"
+    for block in section.blocks:
+        yield _block(block)
+
+
+def _block(block: Block) -> str:
+    match block:
+        case Paragraph(words, quiet):
+            if not quiet and plain_words(words).endswith(":"):
+                return f"\n#lead-in[{said(words)}]\n"
+            return f"\n#remark[{said(words)}]\n" if quiet else f"\n{said(words)}\n"
+        case Headline(verdict, words, rest):
+            return f"\n#headline({quoted(verdict)}, {quoted(words)}, [{said(rest)}])\n"
+        case Heading(words):
+            return f"\n== {said(words)}\n"
+        case Items(items, numbered):
+            mark = "+" if numbered else "-"
+            return "\n" + "".join(f"{mark} {said(words)}\n" for words in items)
+        case Terms(items):
+            return "\n#pairs(\n" + "".join(f"  ([{plain(term)}], [{said(words)}]),\n" for term, words in items) + ")\n"
+        case Table():
+            return _table(block)
+        case Formula(mathematics, words):
+            return f"\n#fitted(math.equation(block: true, alt: {quoted(words)}, $ {mathematics} $))\n"
+        case Figure():
+            wide = f"{block.wide:g}pt" if block.wide else "100%"
+            return (
+                f"\n#drawing({quoted(block.key)}, [{said(block.caption)}], {quoted(block.words)}, {wide}, "
+                f"{'true' if block.aside else 'false'})\n"
+            )
+        case Listing(text):
+            return f"\n#raw(block: true, lang: \"toml\", {quoted(text)})\n"
+
+
+def _table(block: Table) -> str:
+    shares = ", ".join(f"{column.share:g}fr" if column.share > 0.0 else "auto" for column in block.columns)
+    sides = ", ".join("right" if column.share == FIGURES else "left" for column in block.columns)
+    heads = ", ".join(f"[{said(column.head)}]" for column in block.columns)
+    rows = "".join("  " + ", ".join(f"[{said(cell)}]" for cell in row) + ",\n" for row in block.rows)
+    return f"\n#ledger([{said(block.caption)}], ({shares},), ({sides},), ({heads},),\n{rows})\n"
+
+
+def said(words: Words) -> str:
+    """Words as typst markup; a semicolon ends each call, so that a bracket behind it is no further argument."""
+    if isinstance(words, str):
+        return prose(words)
+    if isinstance(words, Styled):
+        return _styled(words)
+    return "".join(said(piece) for piece in words)
+
+
+def _styled(words: Styled) -> str:
+    match words.style:
+        case "code":
+            return f"#raw({quoted(words.words)});"
+        case "PASS" | "FAIL" | "UNDECIDED":
+            return f"#mark({quoted(words.style)}, {quoted(words.words)});"
+        case style:
+            return f"#{NAMED[style]}[{prose(words.words)}];"
+
+
+NAMED = {"part": "part", "net": "net", "bold": "strong", "quiet": "quiet"}
+
+
+def kept(text: str) -> str:
+    """Numbers kept with their units."""
+    return NO_BREAK.sub("\u00a0", text)
+
+
+def prose(text: str) -> str:
+    """Text made harmless, numbers kept with their units, indices set low."""
+    text = kept(text)
+    pieces, at = [], 0
+    for found in LETTER.finditer(text):
+        pieces += [plain(text[at : found.start()]), f"#low({quoted(found[1])}, {quoted(found[2])});"]
+        at = found.end()
+    return "".join([*pieces, plain(text[at:])])
+
+
+def plain(text: str) -> str:
+    """Text made harmless, also where its beginning could be taken for a list or a heading."""
+    text = re.sub(r"([\\_*#$@<>`~\[\]/\"'])", r"\\\1", text.replace("\n", " "))
+    text = text.replace("--", "-\\-").replace("...", "\\.\\.\\.")
+    return re.sub(r"^(\s*\d+)\.", r"\1\\.", re.sub(r"^(\s*)([-+=])", r"\1\\\2", text))
+
+
+def quoted(text: str) -> str:
+    """Text as a typst string."""
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n").replace("\t", "\\t") + '"'
