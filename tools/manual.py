@@ -12,10 +12,13 @@ from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 
-import manual_formulas
-from manual_blocks import DOCS, ROOT, renewed
-from markdown_it import MarkdownIt
-from markdown_it.token import Token
+sys.path.insert(0, str(Path(__file__).parent))  # Python started with -I does not look beside the script
+
+import manual_figures  # noqa: E402
+import manual_formulas  # noqa: E402
+from manual_blocks import DOCS, ROOT, renewed  # noqa: E402
+from markdown_it import MarkdownIt  # noqa: E402
+from markdown_it.token import Token  # noqa: E402
 
 SITE = ROOT / "site"
 FONTS = ROOT / "src" / "outboard" / "draw" / "fonts"
@@ -88,6 +91,8 @@ def _page(name: str, listed: list[tuple[str, str]], number: int) -> str:
         _tied(token)
     body = MarkdownIt("commonmark").enable("table").renderer.render(tokens, MarkdownIt().options, {})
     body = body.replace("<table>", '<div class="wide" tabindex="0"><table>').replace("</table>", "</table></div>")
+    body = re.sub(r'<p>(?=<img)', "<picture>", re.sub(r'(<img [^>]*>)</p>', r"\1</picture>", body))
+    body = re.sub(r'<img src="([\w-]+)\.svg"', _in_both_lights, body)
     onward = "".join(
         f'<a rel="{rel}" href="{listed[other][0]}.html">{words} {html.escape(listed[other][1])}</a>'
         for rel, words, other in (("prev", "back:", number - 1), ("next", "on:", number + 1))
@@ -97,6 +102,13 @@ def _page(name: str, listed: list[tuple[str, str]], number: int) -> str:
         title=html.escape(title), contents=_contents(name), body=_commands_marked(body),
         onward=f'<p class="onward">{onward}</p>', opened=" open",
     )  # fmt: skip
+
+
+def _in_both_lights(image: re.Match[str]) -> str:
+    """A picture that has a dark twin is shown as that on dark paper."""
+    if not (DOCS / f"{image[1]}-dark.svg").is_file():
+        return image[0]
+    return f'<source media="(prefers-color-scheme: dark)" srcset="{image[1]}-dark.svg">{image[0]}'
 
 
 def _tied(token: Token) -> None:
@@ -125,6 +137,7 @@ def _contents(here: str) -> str:
 
 def renew() -> None:
     """Run what the pages call, and write its answers into them."""
+    manual_figures.draw()
     (DOCS / "formulas.md").write_text(manual_formulas.page(), encoding="utf-8")
     for name, _ in pages():
         path = DOCS / f"{name}.md"

@@ -5,8 +5,8 @@ from importlib import import_module
 
 TITLE = "# Every hand formula"
 LEAD = (
-    "Made by `tools/manual.py --renew` from the formulas that the program computes with; the tests compare it. “seen” means\n"
-    "that the document was read, “memory” that it is recalled and to be confirmed before much rests on it."
+    "Made by `tools/manual.py --renew` from the formulas that the program computes with; the tests compare it. “seen”\n"
+    "means that the document was read, “memory” that it is recalled and to be confirmed before much rests on it."
 )
 
 

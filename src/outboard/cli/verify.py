@@ -12,11 +12,13 @@ from outboard.cli.options import ambient_option, design_file, input_option, load
 from outboard.errors import Mistake, WrongInput
 
 if TYPE_CHECKING:
+    from outboard.analysis.operating import OperatingPoint
     from outboard.dossier import Dossier
     from outboard.report.plate import Plate
 
 EXITS = {"PASS": 0, "FAIL": 1, "UNDECIDED": 3}
 INTERRUPTED = 130
+SPANS = ("input_voltage", "load", "ambient")
 
 
 @click.command(options_metavar="[options]")
@@ -110,9 +112,18 @@ def draw(dossier: "Dossier", figure: str) -> None:
 
 
 def draw_margins(dossier: "Dossier", figure: str, options: dict[str, Any]) -> None:
-    """Draw all margins, and where each kelvin goes at the highest input and load and the hottest surroundings."""
-    from outboard.dossier import ran, with_operating_point
+    """Draw all margins, and where each kelvin goes at its hottest."""
+    from outboard.dossier import ran
     from outboard.draw import margins
+
+    with written(figure):
+        margins.write(ran(dossier.verdict), figure, dossier.brief.title, dossier.design,
+                      hottest_point(dossier, **{key: options[key] for key in SPANS}))  # fmt: skip
+
+
+def hottest_point(dossier: "Dossier", **options: Any) -> "OperatingPoint":
+    """The operating point at the greatest input and load and the highest ambient, unless others are given [V, A, K]."""
+    from outboard.dossier import ran, with_operating_point
 
     brief = dossier.brief
     source = None if brief.input is None else brief.input.voltage
@@ -121,7 +132,5 @@ def draw_margins(dossier: "Dossier", figure: str, options: dict[str, Any]) -> No
         "load": None if brief.output is None or brief.output.load is None else brief.output.load.most,
         "ambient": brief.surroundings.ambient.most,
     }
-    asked = {name: value if options[name] is None else options[name] for name, value in most.items()}
-    point = ran(with_operating_point(dossier, **asked).operating_point)
-    with written(figure):
-        margins.write(ran(dossier.verdict), figure, brief.title, dossier.design, point)
+    asked = {name: value if options.get(name) is None else options[name] for name, value in most.items()}
+    return ran(with_operating_point(dossier, **asked).operating_point)

@@ -7,7 +7,7 @@ from matplotlib.figure import Figure
 from outboard.draw.axis import Axis
 from outboard.draw.page import GAP, MARGIN, WIDE, page
 from outboard.draw.sheet import Sheet, save, settings
-from outboard.draw.style import CURVE, FIGURE, HEAVY, INK, SMALL, TEXT, ThemeName, folded
+from outboard.draw.style import CURVE, FIGURE, HEAVY, INK, SMALL, TEXT, ThemeName, folded, width
 from outboard.explain.asked import Derivation
 from outboard.quantity import CURRENT, shown
 
@@ -36,7 +36,7 @@ def boundaries_figure(derivation: Derivation, title: str = "", theme: ThemeName 
             x, base = _x(axis, event.at), y - ROW * number - TEXT.size
             sheet.rule((x, x), (line, base + 3.0), sheet.theme.ink2)
             sheet.mark(x, line, "o", 4.0, sheet.theme.driver)
-            _flag(sheet, x, base, shown(event.at, CURRENT, 3), f"{event.part} {event.event}")
+            _flag(sheet, x, base, shown(event.at, CURRENT, 3), event.event)
         if derivation.load is not None:
             sheet.mark(_x(axis, derivation.load), line, "o", 7.0, sheet.theme.ink, hollow=True)
     return sheet.figure
@@ -53,8 +53,6 @@ def _x(axis: Axis, value: float) -> float:
 
 def _flag(sheet: Sheet, x: float, base: float, number: str, words: str) -> None:
     """Words at the right of their hairline while they fit on the page, else at its left."""
-    from outboard.draw.style import width
-
     whole = width(number, FIGURE) + 6.0 + width(words, CURVE)
     start = x + 5.0 if x + 5.0 + whole <= WIDE - MARGIN else x - 5.0 - whole
     (line,) = folded(words.replace(" ", "\N{NO-BREAK SPACE}"), CURVE, WIDE)

@@ -42,7 +42,7 @@ def ladders(design: Design, point: OperatingPoint) -> tuple[Ladder, ...]:
             continue
         heat, rungs = part.part.heat, [("ambient", point.conditions.ambient - ZERO_CELSIUS)]
         if heat.to != AMBIENT and heat.to in point.thermal_nodes:
-            rungs.append((heat.to, point.thermal_nodes[heat.to] - ZERO_CELSIUS))
+            rungs.append((f"sink {heat.to}", point.thermal_nodes[heat.to] - ZERO_CELSIUS))
             if part.pad is not None:
                 rungs.append(("case", at.junction - at.power * (heat.resistance - part.pad) - ZERO_CELSIUS))
         rungs.append(("junction", at.junction - ZERO_CELSIUS))
@@ -105,10 +105,13 @@ def _draw(sheet: Sheet, middle: float, axis: Axis, ladder: Ladder) -> None:
         words = f"{name} +{upper - lower:.0f}"
         start = max(free, (left + right - width(words, CURVE)) / 2.0)
         if upper - lower >= FEWEST and start + width(words, CURVE) <= right + 26.0:
-            sheet.letter(start, middle - 11.0, words, CURVE, theme.ink2, backed=True)
+            sheet.letter(start, middle - 12.5, words, CURVE, theme.ink2)
             free = start + width(words, CURVE) + 6.0
     top = ladder.rungs[-1][1]
-    sheet.letter(_x(axis, top) + 4.0, middle - 0.5, f"{top:.0f} °C", FIGURE, backed=True)
+    words, start = f"{top:.0f} °C", _x(axis, top) + 4.0
     if ladder.limit is not None:
         x = _x(axis, ladder.limit)
+        if start - 4.0 <= x <= start + width(words, FIGURE) + 3.0:
+            start = x + 4.0  # the tick stands between bar and number
         sheet.rule((x, x), (middle - 5.0, middle + 9.0), theme.ink, 1.6, name=f"limit-{ladder.part}")
+    sheet.letter(start, middle - 0.5, words, FIGURE)

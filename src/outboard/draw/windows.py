@@ -18,7 +18,7 @@ __all__ = ["windows_figure", "write"]
 LEFT, RIGHT = MARGIN + 76.0, WIDE - MARGIN - 10.0
 """Where the scale of a row begins and ends [pt]."""
 
-HEAD, FOOT = 34.0, 15.0
+HEAD, FOOT = 37.0, 12.0
 BEYOND = 2.2
 """How far a scale goes beyond what it shows, as a factor."""
 
