@@ -14,11 +14,11 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))  # Python started with -I does not look beside the script
 
-import manual_figures  # noqa: E402
-import manual_formulas  # noqa: E402
-from manual_blocks import DOCS, ROOT, renewed  # noqa: E402
-from markdown_it import MarkdownIt  # noqa: E402
-from markdown_it.token import Token  # noqa: E402
+import manual_figures
+import manual_formulas
+from manual_blocks import DOCS, ROOT, renewed
+from markdown_it import MarkdownIt
+from markdown_it.token import Token
 
 SITE = ROOT / "site"
 FONTS = ROOT / "src" / "outboard" / "draw" / "fonts"
@@ -37,11 +37,10 @@ PAGE = """<!doctype html>
 </head>
 <body>
 <a class="skip" href="#page">to the page</a>
-<nav aria-label="Contents">
+<header><p class="name"><a href="index.html">Outboard</a></p><a href="#contents">Contents</a></header>
+<nav id="contents" aria-label="Contents">
 <p class="name"><a href="index.html">Outboard</a></p>
-<details{opened}><summary>Contents</summary>
 {contents}
-</details>
 </nav>
 <main id="page">
 {body}
@@ -90,7 +89,7 @@ def _page(name: str, listed: list[tuple[str, str]], number: int) -> str:
     for token in tokens:
         _tied(token)
     body = MarkdownIt("commonmark").enable("table").renderer.render(tokens, MarkdownIt().options, {})
-    body = body.replace("<table>", '<div class="wide" tabindex="0"><table>').replace("</table>", "</table></div>")
+    body = body.replace("<pre>", '<pre tabindex="0">').replace("<table>", '<div class="wide" tabindex="0"><table>').replace("</table>", "</table></div>")
     body = re.sub(r'<p>(?=<img)', "<picture>", re.sub(r'(<img [^>]*>)</p>', r"\1</picture>", body))
     body = re.sub(r'<img src="([\w-]+)\.svg"', _in_both_lights, body)
     onward = "".join(
@@ -100,7 +99,7 @@ def _page(name: str, listed: list[tuple[str, str]], number: int) -> str:
     )
     return PAGE.format(
         title=html.escape(title), contents=_contents(name), body=_commands_marked(body),
-        onward=f'<p class="onward">{onward}</p>', opened=" open",
+        onward=f'<p class="onward">{onward}</p>',
     )  # fmt: skip
 
 
@@ -121,7 +120,7 @@ def _tied(token: Token) -> None:
 
 def _commands_marked(body: str) -> str:
     """In console blocks, what is typed stands out from what is answered."""
-    return re.sub(r"^(<pre><code[^>]*>)?\$ (.*)$", r'\1<b class="typed"><i>$ </i>\2</b>', body, flags=re.MULTILINE)
+    return re.sub(r"^(<pre[^>]*><code[^>]*>)?\$ (.*)$", r'\1<b class="typed"><i>$ </i>\2</b>', body, flags=re.MULTILINE)
 
 
 def _contents(here: str) -> str:
