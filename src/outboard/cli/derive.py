@@ -7,6 +7,7 @@ import click
 
 from outboard.cli.answer import answer, write_file
 from outboard.cli.derive_options import letter_values, notation, share_of_one
+from outboard.cli.figures import figure_file, written
 from outboard.cli.options import ambient_option, design_file, input_option, load_option, output_options
 
 if TYPE_CHECKING:
@@ -35,14 +36,18 @@ if TYPE_CHECKING:
 @click.option("--exact", is_flag=True, help="Count the regulator's output resistance and changing quiescent current.")
 @click.option("--as", "form", default="terminal", callback=notation, metavar="FORM",
               help="terminal, markdown, latex, html or typst; terminal unless said.")  # fmt: skip
+@click.option("--figure", metavar="FILE", help="Draw at which load what begins: FILE.svg or FILE.png.")
 @click.option("-o", "--output", metavar="FILE", help="Write the page into this file instead of printing it.")
 @output_options
-def derive(file: str, as_json: bool, quiet: bool, form: str, output: str | None, **asked: Any) -> int:
+def derive(file: str, as_json: bool, quiet: bool, form: str, output: str | None, figure: str | None,
+           **asked: Any) -> int:  # fmt: skip
     """The algebra: what conducts, the equations, the exact result, what each dropped term costs.
 
     Each transistor is a constant V_BE and a constant gain, the regulator an ideal element with its quiescent current;
     the result is exact for these, and set against the full solution. Exit code 3 where the algebra finds no end.
     """
+    if figure is not None:
+        figure_file(figure, "boundaries.svg")
     from outboard.cli.derive_options import question
     from outboard.dossier import opened, ran, with_derivation
     from outboard.explain.deadline import TooLong
@@ -57,6 +62,11 @@ def derive(file: str, as_json: bool, quiet: bool, form: str, output: str | None,
         click.echo(words, err=not as_json)
         return 3
     derivation = ran(dossier.derivation)
+    if figure is not None:
+        from outboard.draw import boundaries as drawing
+
+        with written(figure):
+            drawing.write(derivation, figure, derivation.title)
     if form != "terminal" or output is not None:
         as_page = _page(derivation, form if form != "terminal" else _form_of(output), output)
         if output is None and not as_json and not quiet:

@@ -5,18 +5,20 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from outboard.cli.answer import answer, cannot_be_written
+from outboard.cli.answer import answer
 from outboard.cli.draw_options import drawing_options, number_of_draws, progress, stopped_by_hand, wished
+from outboard.cli.figures import figure_file, written
 from outboard.cli.options import ambient_option, design_file, input_option, load_option, output_options
 from outboard.errors import Mistake, WrongInput
 
 if TYPE_CHECKING:
+    from outboard.analysis.operating import OperatingPoint
     from outboard.dossier import Dossier
     from outboard.report.plate import Plate
 
 EXITS = {"PASS": 0, "FAIL": 1, "UNDECIDED": 3}
 INTERRUPTED = 130
-FORMATS = (".svg", ".png")
+SPANS = ("input_voltage", "load", "ambient")
 
 
 @click.command(options_metavar="[options]")
@@ -24,7 +26,8 @@ FORMATS = (".svg", ".png")
 @click.option("--draws", callback=number_of_draws, metavar="NUMBER",
               help="Besides the corners, so many units drawn at random within their tolerances.")  # fmt: skip
 @drawing_options
-@click.option("--figure", metavar="FILE", help="With --draws: draw what drives the margins, FILE.svg or FILE.png.")
+@click.option("--figure", metavar="FILE",
+              help="Draw the margins and the ladders of heat, with --draws what drives them: .svg, .png.")  # fmt: skip
 @input_option("Only this input voltage instead of the promised span.")
 @load_option("Only this load instead of the promised span.")
 @ambient_option("Only this ambient temperature instead of the promised span.")
@@ -45,6 +48,8 @@ def verify(
 
     dossier = with_verdict(opened(file), options["input_voltage"], options["load"], options["ambient"])
     verdict = ran(dossier.verdict)
+    if figure is not None:
+        draw_margins(dossier, figure, options)
 
     def as_object() -> object:
         from outboard.report import json_objects
@@ -62,13 +67,11 @@ def verify(
 
 def _check_options(draws: int | None, folder: str | None, figure: str | None) -> None:
     """What goes only with --draws, and how a figure may end."""
-    for option, given in (("--save", folder), ("--figure", figure)):
-        if given is not None and draws is None:
-            raise WrongInput([Mistake(f"{option} needs draws", "a number of them", f"--draws 10000 {option} {given}",
-                                      option)])  # fmt: skip
-    if figure is not None and Path(figure).suffix.lower() not in FORMATS:
-        what = f"--figure: “{figure}” does not say how to draw"
-        raise WrongInput([Mistake(what, "a name that ends in .svg or .png", "--figure margins.svg", "--figure")])
+    if folder is not None and draws is None:
+        write = f"--draws 10000 --save {folder}"
+        raise WrongInput([Mistake("--save needs draws", "a number of them", write, "--save")])
+    if figure is not None:
+        figure_file(figure, "margins.svg")
 
 
 def _with_draws(
@@ -104,7 +107,30 @@ def draw(dossier: "Dossier", figure: str) -> None:
     from outboard.dossier import ran
     from outboard.draw import culprits
 
-    try:
+    with written(figure):
         culprits.write(ran(dossier.draws), figure, dossier.brief.title)
-    except OSError as error:
-        raise WrongInput([cannot_be_written(figure, "--figure", error)]) from None
+
+
+def draw_margins(dossier: "Dossier", figure: str, options: dict[str, Any]) -> None:
+    """Draw all margins, and where each kelvin goes at its hottest."""
+    from outboard.dossier import ran
+    from outboard.draw import margins
+
+    with written(figure):
+        margins.write(ran(dossier.verdict), figure, dossier.brief.title, dossier.design,
+                      hottest_point(dossier, **{key: options[key] for key in SPANS}))  # fmt: skip
+
+
+def hottest_point(dossier: "Dossier", **options: Any) -> "OperatingPoint":
+    """The operating point at the greatest input and load and the highest ambient, unless others are given [V, A, K]."""
+    from outboard.dossier import ran, with_operating_point
+
+    brief = dossier.brief
+    source = None if brief.input is None else brief.input.voltage
+    most = {
+        "input_voltage": None if source is None else max(source.least, source.most, key=abs),
+        "load": None if brief.output is None or brief.output.load is None else brief.output.load.most,
+        "ambient": brief.surroundings.ambient.most,
+    }
+    asked = {name: value if options.get(name) is None else options[name] for name, value in most.items()}
+    return ran(with_operating_point(dossier, **asked).operating_point)

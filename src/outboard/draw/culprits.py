@@ -12,16 +12,13 @@ from matplotlib.figure import Figure
 
 from outboard.checks.culprits import Culprit
 from outboard.checks.draw_verdict import DrawFinding, DrawVerdict
+from outboard.draw.page import MARGIN, WIDE, page
 from outboard.draw.sheet import Sheet, save, settings
-from outboard.draw.style import CURVE, FIGURE, LEAD, SMALL, TEXT, TITLE, Lettering, ThemeName, folded, width
+from outboard.draw.style import CURVE, FIGURE, SMALL, TEXT, ThemeName, width
 from outboard.quantity import CURRENT, POWER, TEMPERATURE_DIFFERENCE, VOLTAGE, Dimension, shown
 
 __all__ = ["culprits_figure", "write"]
 
-WIDE = 504.0
-"""A printed page between its margins [pt]."""
-
-MARGIN, GAP = 24.0, 12.0
 BROAD, THIN = 7.0, 2.2
 """Heights of the bars [pt]."""
 
@@ -61,22 +58,12 @@ class Group:
 def culprits_figure(found: DrawVerdict, title: str = "", theme: ThemeName = "light") -> Figure:
     """The figure; as high as its requirements need."""
     groups = tuple(_groups(found))
-    inner = WIDE - 2.0 * MARGIN
-    titles, leads, captions = (
-        folded(words, lettering, inner)
-        for words, lettering in ((title, TITLE), (_lead(found, groups), LEAD), (CAPTION, SMALL))
-    )
-    head = MARGIN + TITLE.line * len(titles) + LEAD.line * len(leads) + GAP
-    foot = GAP + SMALL.line * len(captions) + MARGIN
-    high = head + sum(group.height for group in groups) + foot
+    rows = sum(group.height for group in groups)
     with settings():
-        sheet = Sheet(WIDE, high, theme, title or "What drives each margin")
-        y = _lines(sheet, high - MARGIN, titles, TITLE)
-        y = _lines(sheet, y, leads, LEAD) - GAP
+        sheet, y = page(title, _lead(found, groups), rows, CAPTION, theme, "What drives each margin")
         for group in groups:
             _draw_group(sheet, y, group)
             y -= group.height
-        _lines(sheet, y - GAP, captions, SMALL, sheet.theme.ink2)
     return sheet.figure
 
 
@@ -114,14 +101,6 @@ def _shown(value: float | None, unit: str) -> str:
     if value is None:
         return "–"
     return shown(value, DIMENSIONS[unit], 3) if unit in DIMENSIONS else f"{value:.3g} {unit}"
-
-
-def _lines(sheet: Sheet, y: float, lines: Sequence[str], lettering: Lettering, colour: str | None = None) -> float:
-    """Lines of words downward; where the next one would begin."""
-    for line in lines:
-        sheet.letter(MARGIN, y - lettering.size, line, lettering, colour)
-        y -= lettering.line
-    return y
 
 
 def _draw_group(sheet: Sheet, y: float, group: Group) -> None:

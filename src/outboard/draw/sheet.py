@@ -71,13 +71,21 @@ class Sheet:
 
     def rule(
         self, xs: Sequence[float], ys: Sequence[float], colour: str | None = None, weight: float = HAIRLINE,
-        dash: Dash = SOLID,
+        dash: Dash = SOLID, name: str | None = None,
     ) -> None:  # fmt: skip
-        """A stroke on the paper itself, beneath all curves."""
+        """A stroke on the paper itself, beneath all curves; `name` becomes its id."""
         line = Line2D(xs, ys, color=colour or self.theme.ink2, linewidth=weight, zorder=-1.0)
         line.set_linestyle((0.0, dash) if dash else "solid")
         line.set_transform(self._points)
+        line.set_gid(name)
         self.figure.add_artist(line)
+
+    def mark(self, x: float, y: float, shape: str, size: float, colour: str, hollow: bool = False) -> None:
+        """A small shape on the paper: o, s, v."""
+        mark = Line2D([x], [y], linestyle="none", marker=shape, markersize=size, markeredgecolor=colour,
+                      markerfacecolor=self.theme.paper if hollow else colour, zorder=-0.5)  # fmt: skip
+        mark.set_transform(self._points)
+        self.figure.add_artist(mark)
 
     def panel(self, left: float, bottom: float, width: float, height: float) -> Axes:
         """Bare axes: no frame, no ticks, no fill."""
@@ -110,7 +118,7 @@ def _svg(figure: Figure) -> bytes:
         FigureCanvasSVG(figure).print_svg(stream, metadata=dict.fromkeys(NOTHING))  # type: ignore[no-untyped-call]
     before, _, rest = stream.getvalue().partition("<!DOCTYPE")
     tag, _, content = rest.partition(">\n")[2].partition(">\n")
-    return f"{before}{tag}>\n <title>{escape(str(figure.get_label()))}</title>\n{content}".encode()
+    return f"{before}{tag} role=\"img\">\n <title>{escape(str(figure.get_label()))}</title>\n{content}".encode()
 
 
 def _png(figure: Figure) -> bytes:

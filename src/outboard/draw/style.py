@@ -22,7 +22,7 @@ POINTS_PER_INCH = 72.0
 
 @dataclass(frozen=True, slots=True)
 class Theme:
-    """Colours; `wash` is how strongly a band is laid under the ink."""
+    """Colours; `wash` is how strongly a band is laid under the ink, `verdicts` those of PASS, FAIL and UNDECIDED."""
 
     paper: str
     ink: str
@@ -32,12 +32,17 @@ class Theme:
     driver: str
     pass_device: str
     wash: float
+    heat: str
+    verdicts: tuple[str, str, str]
 
 
 THEMES: Mapping[str, Theme] = MappingProxyType({
-    "light": Theme("#fbf8f1", "#1c2530", "#55606b", "#d9d2c3", "#1c2530", "#35688f", "#a35a1c", 0.13),
-    "dark": Theme("#151a20", "#ece6d9", "#a9b0b6", "#333c45", "#ece6d9", "#8fb8d6", "#edb97f", 0.15),
-    "print": Theme("#ffffff", "#000000", "#333333", "#bbbbbb", "#000000", "#000000", "#000000", 0.09),
+    "light": Theme("#fbf8f1", "#1c2530", "#55606b", "#d9d2c3", "#1c2530", "#35688f", "#a35a1c", 0.13,
+                   "#b0451c", ("#0c5c63", "#9c2a14", "#55457a")),
+    "dark": Theme("#151a20", "#ece6d9", "#a9b0b6", "#333c45", "#ece6d9", "#8fb8d6", "#edb97f", 0.15,
+                  "#ee8f55", ("#86cfc8", "#ff9f86", "#c6b6ec")),
+    "print": Theme("#ffffff", "#000000", "#333333", "#bbbbbb", "#000000", "#000000", "#000000", 0.09,
+                   "#000000", ("#000000", "#000000", "#000000")),
 })  # fmt: skip
 
 

@@ -1,0 +1,26 @@
+"""Figures that verbs write: what such a file may be called, and what is said when it cannot be written."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from outboard.cli.answer import cannot_be_written
+from outboard.errors import Mistake, WrongInput
+
+FORMATS = (".svg", ".png")
+
+
+def figure_file(figure: str, example: str) -> None:
+    """WrongInput for a name that does not say how to draw."""
+    if Path(figure).suffix.lower() not in FORMATS:
+        what = f"--figure: “{figure}” does not say how to draw"
+        raise WrongInput([Mistake(what, "a name that ends in .svg or .png", f"--figure {example}", "--figure")])
+
+
+@contextmanager
+def written(figure: str) -> Iterator[None]:
+    """Turns what the disk says into a mistake of `--figure`."""
+    try:
+        yield
+    except OSError as error:
+        raise WrongInput([cannot_be_written(figure, "--figure", error)]) from None

@@ -1,0 +1,29 @@
+"""The figures of the manual, each in light and dark, drawn from what the verbs find out about the examples."""
+
+from pathlib import Path
+
+from manual_blocks import DOCS, ROOT
+
+
+def draw(folder: Path = DOCS) -> None:
+    """Write every figure into a folder: NAME.svg on light paper, NAME-dark.svg on dark."""
+    from outboard.cli.verify import hottest_point
+    from outboard.dossier import opened, ran, with_derivation, with_division, with_omission, with_verdict
+    from outboard.draw import boundaries, division, margins, windows
+    from outboard.explain.asked import Asked
+
+    observatory = opened(ROOT / "examples" / "observatory.toml")
+    railway = with_omission(opened(ROOT / "examples" / "model-railway.toml"), ["R1"], True)
+    judged = with_verdict(observatory)
+    derived = ran(with_derivation(observatory, Asked((), None, None, None, {})).derivation)
+    divided = ran(with_division(observatory).division)
+    title = observatory.brief.title
+    types = {part.name: part.type.name for part in observatory.design.parts if part.type is not None}
+    rated = {part.name: part.rating("I_O") for part in observatory.design.parts if part.part.kind == "regulator"}
+    guaranteed = {name: rating.value for name, rating in rated.items() if rating is not None}
+    for theme, ending in (("light", ""), ("dark", "-dark")):
+        margins.write(ran(judged.verdict), folder / f"margins{ending}.svg", title, judged.design,
+                      hottest_point(judged), theme)  # fmt: skip
+        windows.write(railway.windows, "E12", folder / f"windows{ending}.svg", railway.brief.title, theme)
+        boundaries.write(derived, folder / f"boundaries{ending}.svg", title, theme)
+        division.write(divided, folder / f"division{ending}.svg", title, types, guaranteed, theme)
