@@ -56,7 +56,7 @@ class Sampling:
         even = self._correlated(own)
         for column, way in enumerate(self.ways):
             places[:, column] = _placed(even[:, column], way, self.limits_at)
-        return self._with_room(places), extra
+        return self.with_room(places), extra
 
     def _uniform(self, number: int) -> Floats:
         """Uniform numbers inside 0 to 1, [draw, dimension]."""
@@ -93,7 +93,7 @@ class Sampling:
         found[:, related] = np.clip(ndtr((normal[:, None, :] * root[None]).sum(axis=2)), INSIDE, 1.0 - 2.0 * INSIDE)
         return found
 
-    def _with_room(self, places: Floats) -> Floats:
+    def with_room(self, places: Floats) -> Floats:
         """Ways that share a guarantee: what the one takes, the other lacks."""
         column = {way.name: number for number, way in enumerate(self.ways)}
         for way in self.ways:

@@ -25,6 +25,8 @@ SPANS = ("input_voltage", "load", "ambient")
 @design_file
 @click.option("--draws", callback=number_of_draws, metavar="NUMBER",
               help="Besides the corners, so many units drawn at random within their tolerances.")  # fmt: skip
+@click.option("--extremes", is_flag=True,
+              help="Also look between the ends of the tolerances, each part by itself; seconds to a minute.")
 @drawing_options
 @click.option("--figure", metavar="FILE",
               help="Draw the margins and the ladders of heat, with --draws what drives them: .svg, .png.")  # fmt: skip
@@ -33,8 +35,9 @@ SPANS = ("input_voltage", "load", "ambient")
 @ambient_option("Only this ambient temperature instead of the promised span.")
 @output_options
 def verify(
-    file: str, draws: int | None, folder: str | None, figure: str | None, as_json: bool, quiet: bool, **options: Any
-) -> int:
+    file: str, draws: int | None, extremes: bool, folder: str | None, figure: str | None, as_json: bool, quiet: bool,
+    **options: Any,
+) -> int:  # fmt: skip
     """Is it right under every line, load, ambient, gain, V_BE and tolerance that was promised?
 
     Margins, the worst corner of each, and what a verdict rests on. With --draws also how likely: yield, quantiles, what
@@ -42,11 +45,15 @@ def verify(
     Ctrl-C while units are drawn gives what was found until then, marked partial, with exit code 130.
     """
     _check_options(draws, folder, figure)
+    if extremes and draws is not None:
+        raise WrongInput([Mistake("--extremes and --draws at once", "one of them", "two runs", "--extremes")])
     if draws is not None:
         return _with_draws(file, draws, folder, figure, as_json, quiet, options)
     from outboard.dossier import opened, ran, with_verdict
+    from outboard.dossier.draws import with_extremes
 
-    dossier = with_verdict(opened(file), options["input_voltage"], options["load"], options["ambient"])
+    look = with_extremes if extremes else with_verdict
+    dossier = look(opened(file), options["input_voltage"], options["load"], options["ambient"])
     verdict = ran(dossier.verdict)
     if figure is not None:
         draw_margins(dossier, figure, options)

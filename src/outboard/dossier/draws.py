@@ -127,3 +127,13 @@ def _beside(dossier: Dossier, lot: "Lot", found: "Run", started: float) -> Dossi
     draws = draw_verdict(lot, found, verdict.findings, time.perf_counter() - started)
     findings = (*verdict.findings, bound_finding(lot, found))
     return replace(dossier, verdict=replace(verdict, findings=findings), draws=draws)
+
+
+def with_extremes(
+    dossier: Dossier, input_voltage: float | None = None, load: float | None = None, ambient: float | None = None
+) -> Dossier:
+    """The dossier with a verdict that also takes what is worse between the ends of the tolerances than at them."""
+    from outboard.checks.between import contained, least_between
+
+    decided, lot = _by_corners(dossier, Wish(1, input_voltage=input_voltage, load=load, ambient=ambient))
+    return replace(decided, verdict=contained(ran(decided.verdict), lot, least_between(lot)))
