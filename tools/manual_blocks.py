@@ -105,7 +105,7 @@ def answer(command: str) -> tuple[str, int]:
     if target:
         Path(target.strip()).write_text(told.getvalue(), encoding="utf-8")
         return "", code
-    return told.getvalue(), code
+    return told.getvalue().replace(os.getcwd(), "~"), code
 
 
 def _shown(lines: list[str], wanted: str) -> list[str]:

@@ -162,7 +162,8 @@ def _taken(finding: Finding, worse: Mapping[str, Between]) -> Finding:
     return replace(
         finding, verdict=FAIL if least.margin < 0.0 else finding.verdict, worst=least.value - zero,
         limit=least.limit - zero, margin=least.margin, corner=corner,
-        in_words=f"{where(least)}, each part by itself: {'at ends that signs name' if one.way == BY_SIGNS else one.way}",
+        in_words=f"{where(least)}, each part by itself: "
+        f"{'at ends that signs name' if one.way == BY_SIGNS else one.way}",
     )  # fmt: skip
 
 

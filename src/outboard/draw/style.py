@@ -55,7 +55,7 @@ class Lettering:
     line: float
 
 
-TITLE = Lettering("SourceSerif4-Semibold.ttf", 15.0, 20.0)
+TITLE = Lettering("SourceSerif4-Semibold.ttf", 15.0, 20.5)
 LEAD = Lettering("SourceSerif4-It.ttf", 10.5, 15.0)
 CURVE = Lettering("SourceSerif4-It.ttf", 9.5, 11.5)
 FIGURE = Lettering("SourceSans3-Semibold.ttf", 8.5, 11.5)

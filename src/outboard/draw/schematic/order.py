@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from outboard.arrangements.design import DesignPart
-from outboard.draw.schematic.potentials import MAIN, is_negative
+from outboard.draw.schematic.potentials import MAIN
 from outboard.network.part import GROUND, Part
 
 PLACES: Mapping[str, float] = {
@@ -46,9 +46,8 @@ class Joints:
     @cached_property
     def supply(self) -> frozenset[str]:
         """Nets that a source holds up; of a source that floats, what its rectifier lifts."""
-        pin = "minus" if is_negative([part.part for part in self.parts]) else "plus"
         sources = [part.part for part in self.parts if part.part.kind == "source"]
-        held = {source.pins[pin] for source in sources if GROUND in source.pins.values()} - {GROUND}
+        held = {net for source in sources for net in source.pins.values() if GROUND in source.pins.values()} - {GROUND}
         floating = {net for source in sources for net in source.pins.values()} - held
         lifted = {part.part.pins["cathode"] for part in self.parts
                   if part.part.kind == "diode" and part.part.pins["anode"] in floating - {GROUND}}  # fmt: skip
