@@ -167,6 +167,9 @@ def walk(x, tables, scratch, holding, electrical, total, first, guessed, leak):
                 duration = min(duration, 3.0 * longest)
             at_rest = duration > longest and steps >= patience
         else:
+            if good and duration > SHORT_REST:  # so long a step does not follow what grows: no longer ones for a while
+                longest, patience = 0.2 * duration, steps + PATIENT_STEPS
+                push(x, tables, scratch, holding)
             duration *= 0.2
         if duration < 1e-15 or duration > 1e12 or steps > 600:
             return NOT_CONVERGED, spent, reached, True, electrical, total
