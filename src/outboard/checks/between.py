@@ -155,6 +155,7 @@ def _taken(finding: Finding, worse: Mapping[str, Between]) -> Finding:
     one = worse.get(finding.title)
     if one is None or one.least is None or finding.margin is None:  # undecided without a number stays so
         return finding
+    said = "at ends that signs name" if one.way == BY_SIGNS else one.way
     least, zero = one.least, ZERO_CELSIUS if one.check.unit == "K" else 0.0
     corner = {
         "input_V": least.input_voltage, "load_A": least.load, "ambient_C": round(least.ambient - ZERO_CELSIUS, 9)
@@ -162,7 +163,7 @@ def _taken(finding: Finding, worse: Mapping[str, Between]) -> Finding:
     return replace(
         finding, verdict=FAIL if least.margin < 0.0 else finding.verdict, worst=least.value - zero,
         limit=least.limit - zero, margin=least.margin, corner=corner,
-        in_words=f"{where(least)}, each part by itself: {'at ends that signs name' if one.way == BY_SIGNS else one.way}",
+        in_words=f"{where(least)}, each part by itself: {said}",
     )  # fmt: skip
 
 
