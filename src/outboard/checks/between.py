@@ -147,23 +147,28 @@ def contained(verdict: Verdict, found: Lot, extremes: tuple[Between, ...]) -> Ve
         for one, bound in zip(extremes, found.bounds, strict=True)
         if one.least is not None and one.least.margin < bound
     }
-    findings = [_taken(finding, worse) for finding in verdict.findings]
+    trust = found.setting.design.brief.requirements.trust
+    findings = [_taken(finding, worse, trust) for finding in verdict.findings]
     return replace(verdict, findings=(*findings, _said(extremes, worse)))
 
 
-def _taken(finding: Finding, worse: Mapping[str, Between]) -> Finding:
+def _taken(finding: Finding, worse: Mapping[str, Between], trust: str) -> Finding:
+    """A finding with the margin between the ends; undecided where only limits are trusted and it would fail."""
     one = worse.get(finding.title)
     if one is None or one.least is None or finding.margin is None:  # undecided without a number stays so
         return finding
+    said = "at ends that signs name" if one.way == BY_SIGNS else one.way
     least, zero = one.least, ZERO_CELSIUS if one.check.unit == "K" else 0.0
     corner = {
         "input_V": least.input_voltage, "load_A": least.load, "ambient_C": round(least.ambient - ZERO_CELSIUS, 9)
     }  # fmt: skip
+    if least.margin < 0.0 and finding.verdict != FAIL and trust == "limits":
+        why = "between the ends of the tolerances it would fail, and what that rests on is not told"
+        return replace(finding, verdict=UNDECIDED, worst=None, limit=None, margin=None, missing=(*finding.missing, why))
     return replace(
         finding, verdict=FAIL if least.margin < 0.0 else finding.verdict, worst=least.value - zero,
         limit=least.limit - zero, margin=least.margin, corner=corner,
-        in_words=f"{where(least)}, each part by itself: "
-        f"{'at ends that signs name' if one.way == BY_SIGNS else one.way}",
+        in_words=f"{where(least)}, each part by itself: {said}",
     )  # fmt: skip
 
 
