@@ -96,8 +96,7 @@ def _ground(design: Design, asked: Asked) -> _Ground:
     design = _at(design, asked)
     ambient = design.brief.surroundings.ambient.usual if asked.ambient is None else asked.ambient
     full = operating_point(design, ambient=ambient)
-    carried = {name: abs(found.currents["collector"]) for name, found in full.parts.items()
-               if "collector" in found.currents}  # fmt: skip
+    carried = carried_by(full)
     ideal = idealised(design.parts, full_load=full_load(design), carried=carried, voltages=full.nets, exact=asked.exact)
     ideal = _with_values(ideal, asked, design)
     point = regime_at(ideal, ideal.values)
@@ -144,14 +143,21 @@ def _until_it_gives_up(events: Sequence[Boundary]) -> Iterator[Boundary]:
             return
 
 
+def carried_by(full: OperatingPoint) -> Mapping[str, float]:
+    """Collector and drain currents of a full solution [A]."""
+    return {name: abs(found.currents[pin]) for name, found in full.parts.items()
+            for pin in ("collector", "drain") if pin in found.currents}  # fmt: skip
+
+
 def _disagreements(ground: _Ground) -> Iterator[str]:
     """Transistors that conduct by hand and not in the full solution, or the other way round."""
     if not ground.full.is_solved:
         return
     for part in ground.design.parts:
-        if part.part.kind == "bipolar":
-            by_hand = ground.point.numbers[f"b:{part.name}"] > NO_CURRENT
-            carried = abs(ground.full.parts[part.name].currents["collector"])
+        if part.part.kind in ("bipolar", "mosfet"):
+            bipolar = part.part.kind == "bipolar"
+            by_hand = ground.point.numbers[f"{'b' if bipolar else 'd'}:{part.name}"] > NO_CURRENT
+            carried = abs(ground.full.parts[part.name].currents["collector" if bipolar else "drain"])
             if by_hand != (carried > COUNTS_AS_OFF):
                 hand = "conducts" if by_hand else "is off"
                 yield f"by hand {part.name} {hand}; in the full solution it carries {shown(carried, CURRENT)}"
@@ -172,14 +178,12 @@ def _wanted(ground: _Ground, asked: Asked) -> list[Quantity]:
             raise UnknownLetter(name, list(known))
     if asked.quantities:
         return [known[name] for name in asked.quantities]
-    shown = [q for q in known.values() if q.name.startswith(("I_REG", "I_C"))]
+    shown = [q for q in known.values() if q.name.startswith(("I_REG", "I_C", "I_D"))]
     return [q for q in shown if abs(ground.point.read(q.row)) > 1e-9] or shown[:1] or list(known.values())[:1]
 
 
 def _gaps(ground: _Ground, wanted: Sequence[Quantity], asked: Asked) -> Mapping[str, Gap]:
-    carried = {name: abs(found.currents["collector"]) for name, found in ground.full.parts.items()
-               if "collector" in found.currents}  # fmt: skip
-    found = gaps(ground.design, wanted, carried, Overrides.none(), ground.ambient, asked.order_free)
+    found = gaps(ground.design, wanted, carried_by(ground.full), Overrides.none(), ground.ambient, asked.order_free)
     return {gap.quantity: gap for gap in found}
 
 
@@ -227,7 +231,7 @@ def _full_value(ground: _Ground, quantity: Quantity) -> float | None:
         return ground.full.nets.get(quantity.pin)
     part = ground.design.part(quantity.part).part
     current = ground.full.parts[quantity.part].currents[quantity.pin]
-    mirrored = part.polarity in ("pnp", "negative")
+    mirrored = part.polarity in ("pnp", "p-channel", "negative")
     outward = part.kind == "regulator" or quantity.pin == "emitter"
     return -current if mirrored != outward else current
 

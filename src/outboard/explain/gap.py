@@ -15,6 +15,7 @@ from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.errors import OutboardError
 from outboard.explain.hand_figures import HandFigure, full_load, transistor_figures
 from outboard.explain.ideal import Quantity
+from outboard.explain.mosfet_figures import mosfet_figures
 from outboard.network.circuit import laid_out
 from outboard.network.overrides import Overrides
 from outboard.network.part import Part
@@ -23,7 +24,7 @@ from outboard.network.solve import solved
 
 EFFECTS: Mapping[str, str] = {
     "quiescent": "the regulator draws its quiescent current",
-    "junction": "V_BE follows the current",
+    "junction": "V_BE, V_GS follow the current",
     "gain": "gain falls at low and at high current",
     "early": "gain rises with V_CE (Early)",
     "bulk": "base, emitter and collector resistances",
@@ -37,6 +38,8 @@ GAIN = ("forward_knee_current", "reverse_knee_current", "emitter_leakage_current
 EARLY = ("forward_early_voltage", "reverse_early_voltage")
 BULK = ("base_resistance", "emitter_resistance", "collector_resistance")
 LEAKAGE = ("cutoff_current", "collector_leakage_current")
+STEEP = 1e-3
+"""Slope of a MOSFET that stands for a constant V_GS: its gate takes part in 0.03 mV per e-fold of current."""
 NEARLY_IDEAL = 1e-6
 """Output resistance of a regulator that does not give way [Ω]."""
 
@@ -78,10 +81,11 @@ def gaps(
 
     Raises NoStep.
     """
+    rules = {"bipolar": transistor_figures, "mosfet": mosfet_figures}
     chosen = {
-        part.name: transistor_figures(part, full_load(design), carried.get(part.name, 0.0))
+        part.name: rules[part.part.kind](part, full_load(design), carried.get(part.name, 0.0))
         for part in design.parts
-        if part.part.kind == "bipolar"
+        if part.part.kind in rules
     }
 
     @cache
@@ -107,7 +111,7 @@ def reading(block: Block, quantity: Quantity) -> float:
         return float(block.net_voltage(quantity.pin)[0, 0])
     part = block.part(quantity.part)
     current = float(block.pin_current(quantity.part, quantity.pin)[0, 0])
-    mirrored = part.polarity in ("pnp", "negative")
+    mirrored = part.polarity in ("pnp", "p-channel", "negative")
     outward = (part.kind == "regulator") or quantity.pin == "emitter"
     return -current if mirrored != outward else current
 
@@ -151,6 +155,8 @@ def _with_effects(part: Part, on: frozenset[str], figures: Mapping[str, HandFigu
     heat = part.heat if "temperature" in on else None
     if part.kind == "bipolar" and part.model is None:
         return _transistor(replace(part, heat=heat), on, figures)
+    if part.kind == "mosfet" and "junction" not in on:
+        return replace(part, heat=heat, values=_switch_like(figures))
     if part.kind == "regulator":
         return replace(part, heat=heat, values=_regulator(part, on))
     return part if part.kind.startswith("thermal") else replace(part, heat=heat)
@@ -163,6 +169,14 @@ def _transistor(part: Part, on: frozenset[str], figures: Mapping[str, HandFigure
     off = {name for effect, fields in (("gain", GAIN), ("early", EARLY), ("bulk", BULK), ("leakage", LEAKAGE))
            if effect not in on for name in fields}  # fmt: skip
     return replace(part, values={name: value for name, value in part.values.items() if name not in off})
+
+
+def _switch_like(figures: Mapping[str, HandFigure]) -> Mapping[str, float]:
+    """A MOSFET so steep that microvolts at its gate carry any current: constant V_GS, behind it R_DS(on)."""
+    return {
+        "threshold_voltage": figures["gate_source_voltage"].value, "slope": STEEP, "transconductance": 1.0 / STEEP**2,
+        "drain_resistance": figures["on_resistance"].value,
+    }  # fmt: skip
 
 
 def _regulator(part: Part, on: frozenset[str]) -> Mapping[str, float]:

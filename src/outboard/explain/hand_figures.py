@@ -66,7 +66,12 @@ def transistor_figures(part: DesignPart, full_load: float, carries: float) -> Ma
 
 def _ends(part: DesignPart, fields: tuple[str, ...], axis: str) -> tuple[dict[str, float], ...]:
     """Some values of a part as usual, least and most."""
-    usual = {field: part.part.values[field] for field in fields if field in part.part.values}
+    return tuple({name: values[name] for name in fields if name in values} for values in ends(part, fields, axis))
+
+
+def ends(part: DesignPart, fields: tuple[str, ...], axis: str) -> tuple[dict[str, float], ...]:
+    """All values of a part with some of them as usual, least and most."""
+    usual = dict(part.part.values)
     spread = part.identified.spread(axis) if part.identified is not None else None
     if spread is None:
         return usual, usual, usual

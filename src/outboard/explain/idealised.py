@@ -7,6 +7,7 @@ from outboard.errors import OutboardError
 from outboard.explain.alike import alike, twin_of, twins
 from outboard.explain.hand_figures import HandFigure, diode_figures, figure_of, transistor_figures
 from outboard.explain.ideal import Ideal, Law, Margin, Quantity, State, Switch
+from outboard.explain.ideal_mosfet import add_mosfet
 from outboard.explain.ideal_regulator import add_regulator
 from outboard.explain.letters import Letter, current_letter, index_of, resistor_letter
 from outboard.explain.rows import Row, across, constant, less, net, of, times, total
@@ -17,11 +18,6 @@ AT_REST = ("capacitor", "thermal_resistance", "thermal_capacitance")
 
 
 NO_MODEL = "hand algebra has no constant model for it"
-WITHOUT = {
-    "mosfet": "its drain current goes with the square of the gate voltage, which no constants describe; derive knows "
-    "stages of bipolar transistors, and the command solve gives this one in full",
-}
-"""Why a kind has no constant model, and what to do instead."""
 
 
 class NotByHand(OutboardError):
@@ -83,7 +79,7 @@ def idealised(
 ) -> Ideal:  # fmt: skip
     """The ideal network of parts; NotByHand where a part has none.
 
-    carried, voltages   collector currents [A] and net voltages [V] at the solved point, for constants that need them
+    carried, voltages   collector and drain currents [A] and net voltages [V] at the solved point
     exact               count the regulator's output resistance and the load's share of its quiescent current
     """
     b = Builder(parts, full_load, carried, voltages, exact)
@@ -92,7 +88,7 @@ def idealised(
             continue
         if part.part.kind not in KINDS:
             kind = part.part.kind
-            raise NotByHand(f"{part.name} is a {kind.replace('_', ' ')}: {WITHOUT.get(kind, NO_MODEL)}")
+            raise NotByHand(f"{part.name} is a {kind.replace('_', ' ')}: {NO_MODEL}")
         KINDS[part.part.kind](b, part)
     nets = dict.fromkeys(at for part in parts if not part.part.kind.startswith("thermal")
                          for at in part.part.pins.values() if at != GROUND)  # fmt: skip
@@ -248,6 +244,6 @@ def _saturation(part: DesignPart, lost: Row, spare: Row) -> tuple[State, State]:
 
 KINDS: Mapping[str, Callable[[Builder, DesignPart], None]] = {
     "resistor": _resistor, "inductor": _inductor, "source": _source, "load": _load, "diode": _diode,
-    "bipolar": _bipolar, "regulator": add_regulator,
+    "bipolar": _bipolar, "mosfet": add_mosfet, "regulator": add_regulator,
 }  # fmt: skip
 """How each kind of part enters the ideal network."""

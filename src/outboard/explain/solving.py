@@ -1,5 +1,6 @@
 """Kirchhoff's laws of one regime solved with letters: potentials, named currents, node laws that are used, result."""
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -192,13 +193,15 @@ class Symbols:
         name, turned = self.named[resistor], letter_sign(drop)
         voltage = self.tidy.written(drop * turned)
         current = self.letters[name]
-        handed = voltage.name.removeprefix("V_BE") if isinstance(voltage, Sign) and "V_BE" in voltage.name else ""
+        control = re.fullmatch(r"V_(?:BE|GS)(\w+)", voltage.name) if isinstance(voltage, Sign) else None
+        handed = control[1] if control else ""
         if handed and f"I_h{handed}" not in self.definitions:
             shown = f"I_h{handed}"
             self.tidy.letters[self.tidy.letters.index(name)] = shown
         else:
             shown, handed = name, ""
-        to = self.ideal.quantities.get(f"I_C{handed}") if handed else None
+        carries = (self.ideal.quantities.get(f"{current}{handed}") for current in ("I_C", "I_D"))
+        to = next((found for found in carries if found is not None), None) if handed else None
         self.definitions[shown] = Definition(shown, letter, resistor, voltage, to.part if to is not None else handed)
         return current * turned
 

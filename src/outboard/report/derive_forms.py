@@ -97,6 +97,16 @@ _TEX_OPENING = r"""\documentclass{article}
 \begin{document}
 """
 
+_TYPST_OPENING = r"""#set page(paper: "a4", margin: 2cm)
+// a formula that is wider than the page is made smaller
+#show math.equation.where(block: true): it => layout(room => {
+  let wide = measure(it.body).width
+  if wide <= room.width { it } else {
+    align(center, scale(98% * (room.width / wide), reflow: true, box(width: wide, it)))
+  }
+})
+"""
+
 _HTML_OPENING = """<!doctype html>
 <html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">
 <style>
@@ -118,7 +128,7 @@ FORMS = {
                  lambda t: f"<p>{t}</p>\n",
                  lambda f: f'<div class="formula"><math display="block"><mrow>{f}</mrow></math></div>\n',
                  _html_table, "</html>\n"),
-    "typst": Form(TYPST, _typ, lambda f: f"${f}$", lambda t: f"= {t}\n", lambda t: f"\n== {t}\n",
+    "typst": Form(TYPST, _typ, lambda f: f"${f}$", lambda t: f"{_TYPST_OPENING}= {t}\n", lambda t: f"\n== {t}\n",
                   lambda t: f"\n{t}\n", lambda f: f"\n$ {f} $\n", _typst_table, ""),
 }  # fmt: skip
 """Every form by its word."""

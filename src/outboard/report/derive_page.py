@@ -25,7 +25,7 @@ from outboard.report.derive_result import (
 from outboard.report.derive_text import definitions, laws, letters_used, sources_of
 from outboard.report.words import listed
 
-CONSTANT = "Constant base-emitter voltages and constant gains, an ideal regulator"
+CONSTANT = "Constant base-emitter (gate-source) voltages and constant gains, an ideal regulator"
 
 
 def page(derivation: Derivation, form: str) -> str:
