@@ -331,7 +331,7 @@ def test_json_has_stable_keys() -> None:
 
 
 def test_page_goes_into_a_file_of_the_form_that_its_name_says(tmp_path: Path) -> None:
-    for name, sign in (("a.md", "# "), ("a.tex", r"\documentclass"), ("a.html", "<!doctype"), ("a.typ", "= ")):
+    for name, sign in (("a.md", "# "), ("a.tex", r"\documentclass"), ("a.html", "<!doctype"), ("a.typ", "#set page(")):
         assert run(str(BYPASS), "-o", str(tmp_path / name), "--quiet").exit_code == 0
         assert (tmp_path / name).read_text(encoding="utf-8").startswith(sign)
 

@@ -100,7 +100,7 @@ _TEX_OPENING = r"""\documentclass{article}
 _TYPST_OPENING = r"""#set page(paper: "a4", margin: 2cm)
 // a formula that is wider than the page is made smaller
 #show math.equation.where(block: true): it => layout(room => {
-  let wide = measure(it.body).width
+  let wide = measure($display(it.body)$).width
   if wide <= room.width { it } else {
     align(center, scale(98% * (room.width / wide), reflow: true, box(width: wide, it)))
   }

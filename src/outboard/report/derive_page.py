@@ -41,7 +41,7 @@ def _pieces(derivation: Derivation, form: Form) -> Iterator[str]:
     yield from _events(derivation, form)
     yield form.heading("What holds")
     for entry in definitions(derivation):
-        yield form.formula(_equation(form, entry.name, definition_value(entry)))
+        yield _stands(form, entry.name, definition_value(entry))
     for line in laws(derivation):
         yield form.paragraph(form.prose(f"{_sentence(line.about)}:"))
         yield form.formula(_line(form, line.left, line.right))
@@ -67,13 +67,23 @@ def _constants(derivation: Derivation, form: Form) -> Iterator[str]:
 def _events(derivation: Derivation, form: Form) -> Iterator[str]:
     """Along the load, then the first on the way down from the input voltage."""
     for event in derivation.loads:
-        yield form.paragraph(form.prose(f"{event.event} at a load of {number(event.at, 'A')}:"))
+        yield form.paragraph(form.prose(f"{_sentence(event.event)} at a load of {number(event.at, 'A')}:"))
         if event.formula is not None:
-            yield form.formula(_equation(form, event.letter, event.formula))
+            yield _stands(form, event.letter, event.formula)
     for event in derivation.inputs[:1]:
-        yield form.paragraph(form.prose(f"{event.event} at an input of {number(event.at, 'V')}:"))
+        yield form.paragraph(form.prose(f"{_sentence(event.event)} at an input of {number(event.at, 'V')}:"))
         if event.formula is not None:
-            yield form.formula(_equation(form, event.letter, event.formula))
+            yield _stands(form, event.letter, event.formula)
+
+
+WIDE = 130
+"""Signs of a formula beyond which it runs as text, which breaks over lines, instead of standing as one fraction."""
+
+
+def _stands(form: Form, name: str, side: Expression) -> str:
+    """A formula on a line of its own; one too wide for any page as text."""
+    text = f"{name} = {written(side)}"
+    return form.paragraph(form.prose(text)) if len(text) > WIDE else form.formula(_equation(form, name, side))
 
 
 def _equation(form: Form, name: str, side: Expression) -> str:
@@ -92,12 +102,12 @@ def _result(result: Result, form: Form) -> Iterator[str]:
         yield form.formula(_line(form, line.left, line.right))
     if result.gain is not None:
         yield form.paragraph(form.prose(f"{_sentence(result.gain.meaning)}:"))
-        yield form.formula(_equation(form, result.gain.name, result.gain.expression))
+        yield _stands(form, result.gain.name, result.gain.expression)
     yield form.paragraph("Exact:")
-    yield form.formula(_equation(form, result.name, result.exact))
+    yield _stands(form, result.name, result.exact)
     if not isinstance(result.told, Sign) and result.told != result.exact:
         yield form.paragraph("The same, from its main terms:")
-        yield form.formula(_equation(form, result.name, result.told))
+        yield _stands(form, result.name, result.told)
     for found in result.coincides:
         yield form.paragraph(form.prose(f"{found.ours} {coincides_words(found)}"))
     yield from _neglects(result, form)
@@ -114,7 +124,7 @@ def _neglects(result: Result, form: Form) -> Iterator[str]:
         yield form.paragraph(form.plain(f"{_sentence(ERRORS)}."))
     if result.shortest is not None:
         yield form.paragraph(form.plain(f"Good to {percent(result.shortest.within)} over the whole tolerance box:"))
-        yield form.formula(_equation(form, result.name, result.shortest.expression))
+        yield _stands(form, result.name, result.shortest.expression)
     if result.solved_value is not None:
         yield form.paragraph(form.plain(f"The full solution gives {number(result.solved_value, result.unit)}."))
 
