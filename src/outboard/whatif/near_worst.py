@@ -1,4 +1,8 @@
-"""Which corners a variant is tried at when a design has too many of them: the worst ones and their neighbours."""
+"""Which corners a variant is tried at when a design has too many of them: the worst ones and their neighbours.
+
+On four designs of 769 combinations these corners gave every variant the same verdict and every part the same word as
+all corners do, but changes of a margin differed by up to 27 % of the way to its limit: such figures are rough.
+"""
 
 from collections.abc import Callable, Sequence
 
