@@ -80,3 +80,20 @@ def test_taking_out_and_putting_back_gives_the_very_same_bits() -> None:
 def test_a_taken_name_is_refused() -> None:
     with pytest.raises(ValueError, match="R1 already"):
         edits.added(PARTS, edits.bridge("R1", "in", "out"))
+
+
+def test_a_regulator_without_reference_passes_its_input_on() -> None:
+    """[NEC-G12702] section 5.2: without its ground pin the raw input comes out, less the drop-out."""
+    regulator = Part("U1", "regulator", {"in": "in", "out": "out", "ref": "ground"},
+                     {"set_voltage": 5.0, "current_limit": 1.0, "dropout_voltage": 2.0})  # fmt: skip
+    parts = (PARTS[0], regulator, PARTS[4])
+    whole, open_pin = voltages(parts), voltages(edits.opened(parts, "U1", "ref"))
+    assert whole["out"] == pytest.approx(5.0, abs=0.05)
+    assert 7.0 < open_pin["out"] < 10.0
+
+
+def test_a_regulator_that_nothing_feeds_is_dead() -> None:
+    regulator = Part("U1", "regulator", {"in": "in", "out": "out", "ref": "ground"},
+                     {"set_voltage": 5.0, "current_limit": 1.0})  # fmt: skip
+    parts = edits.opened((PARTS[0], regulator, PARTS[4]), "U1", "in")
+    assert voltages(parts)["out"] == pytest.approx(0.0, abs=1e-12)

@@ -57,6 +57,21 @@ def test_a_chain_ends_after_three_links_and_never_breaks_a_part_twice(report: Fa
         assert max(Counter(name for name in names if name).values(), default=1) == 1
 
 
+def test_a_lost_reference_puts_the_input_on_the_load() -> None:
+    """[NEC-G12702] section 5.2: the raw input comes out; so does a follower whose reference diode opens."""
+    found = fault_report(opened(EXAMPLES / "museum-follower.toml").design)
+    for words in ("ref of U1 open", "D4 open"):
+        one = outcome_of(found, words)
+        assert one.consequence == OVERVOLTAGE and not one.unknown
+
+
+def test_a_hot_restart_that_has_one_equilibrium_comes_back_to_it(report: FaultReport) -> None:
+    """Without foldback there is one way: the outputs are those of the design as it is."""
+    found = outcome_of(report, "hot restart into a load of constant current")
+    assert found.consequence == HARMLESS
+    assert found.first.outputs == pytest.approx(report.healthy.outputs, rel=1e-6)
+
+
 def test_shares_of_one_part_do_not_pass_the_whole() -> None:
     design = opened(EXAMPLES / "observatory.toml").design
     shares: Counter[str] = Counter()

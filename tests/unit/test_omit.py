@@ -76,6 +76,32 @@ def test_a_missing_part_shows_as_a_failure_that_putting_it_in_mends(tmp_path: Pa
     assert omission(opened(file).design, ("R9",)).verdict.verdict == "FAIL"
 
 
+def test_a_resistor_from_nowhere_to_nowhere_is_indifferent(tmp_path: Path) -> None:
+    """Ohm's law: 1 MΩ across 26 V takes 26 µA of 3 A."""
+    design = planted(tmp_path, resistor("R22", "out", "ground", "1 MΩ"), "adjustable-bench-high")
+    assert purpose_of(design, "R22").word == INDIFFERENT
+
+
+def test_a_resistor_that_robs_the_reference_is_harmful(tmp_path: Path) -> None:
+    """Beside the lower resistor of the divider it pulls the output down: 10 kΩ beside some kΩ, far past 10 %."""
+    design = planted(tmp_path, resistor("R23", "ref", "ground", "10 kΩ"), "adjustable-bench-high")
+    found = purpose_of(design, "R23")
+    assert found.word == HARMFUL
+    assert found.without.some("mends")
+
+
+def test_thinned_corners_agree_with_all_of_them(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Worst corners and their neighbours find what all corners find: word, breaks and the verdict of each variant."""
+    design = opened(EXAMPLES / "museum-follower.toml").design
+    whole = omission(design)
+    monkeypatch.setattr("outboard.whatif.near_worst.MANY", 0)
+    thin = omission(design)
+    assert thin.thinned and not whole.thinned
+    for one, other in zip(whole.purposes, thin.purposes, strict=True):
+        assert one.word == other.word
+        assert [tried.verdict for tried in one.tried] == [tried.verdict for tried in other.tried]
+
+
 def test_putting_back_is_bit_identical() -> None:
     design = opened(EXAMPLES / "observatory.toml").design
     there = with_value(with_value(design, "R2", 33.0), "R2", design.part("R2").part.values["resistance"])

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from outboard.arrangements.design import Design
-from outboard.cases.axes import SHORT, WORST
+from outboard.cases.axes import SHORT, WORST, Axis
 from outboard.cases.corners import USUAL, Corners, every_choice, second_looks
 from outboard.checks.check import Check
 from outboard.checks.derating import derated
@@ -67,14 +67,19 @@ def verified(design: Design, loads: int = LOADS, dangling: bool = False) -> Verd
     return judged(tried(design, loads, dangling), started)
 
 
-def tried(design: Design, loads: int = LOADS, dangling: bool = False) -> Tried:
-    """Tries every corner of a design; see the module's words."""
+Choices = Callable[[Sequence[Axis]], NDArray[np.int8]]
+
+
+def tried(
+    design: Design, loads: int = LOADS, dangling: bool = False, choices: Choices = every_choice
+) -> Tried:
+    """Tries every corner of a design, or those of `choices`; see the module's words."""
     setting = setting_of(at_work(design, dangling), loads, dangling)
     steady = [Tally(check) for check in grouped(_steady_checks(setting.design), setting.design.parts)]
     after = [Tally(check) for check in output_checks(setting.design, "output released while hot", released=True)]
     starts = [Tally(check) for check in _start_checks(setting)]
     outcomes = Outcomes()
-    _run(setting, setting.corners(every_choice(setting.axes), setting.ends), outcomes, steady, after, starts)
+    _run(setting, setting.corners(choices(setting.axes), setting.ends), outcomes, steady, after, starts)
     second = _second_choices(setting, (*steady, *after, *starts))
     if len(second):
         _run(setting, setting.corners(second, setting.ends), outcomes, steady, after, starts)

@@ -15,6 +15,10 @@ from outboard.network.refusal import THERMAL_KINDS, floating_nets
 SHORT = 1e-3
 """Resistance of a short [Ω]."""
 
+LOST_REFERENCE = 1.0
+"""Resistance through which a regulator's open reference pin is drawn to its input [Ω]: the quiescent current, which no
+longer finds a way to ground, lifts the pin until nothing regulates any more; the value is our own choice."""
+
 Parts = tuple[Part, ...]
 
 
@@ -44,6 +48,14 @@ def shorted(parts: Sequence[Part], name: str, first: str, second: str, resistanc
 def bridge(name: str, a: str, b: str, resistance: float = SHORT) -> Part:
     """A resistance between two nets that nobody fitted."""
     return Part(name, "resistor", {"a": a, "b": b}, {"resistance": resistance})
+
+
+def burnt_through(parts: Sequence[Part], name: str, first: str, second: str) -> Parts:
+    """With nothing left of a part but a short between two of its pins."""
+    part = _found(parts, name)
+    if part is None:
+        return tuple(parts)
+    return left_out(shorted(parts, name, first, second), name)
 
 
 def drifted(parts: Sequence[Part], name: str, field: str, factor: float) -> Parts:
@@ -82,6 +94,7 @@ def pruned(parts: Sequence[Part]) -> Pruned:
     """The parts without islands: what has no path for direct current to ground is taken away, and said."""
     kept, floating, lost = tuple(parts), list[str](), list[str]()
     while True:
+        kept = _regulators_left_hanging(kept)
         elements = [element for part in kept for element in expanded(part).elements]
         nets = [net for part in kept if part.kind not in THERMAL_KINDS for net in part.pins.values()]
         adrift = set(floating_nets(nets, elements)) if GROUND in nets else set(nets)
@@ -91,6 +104,26 @@ def pruned(parts: Sequence[Part]) -> Pruned:
         floating += [net for net in dict.fromkeys(nets) if net in adrift]
         lost += [part.name for part in kept if part.name in away]
         kept = tuple(part for part in kept if part.name not in away)
+
+
+def _regulators_left_hanging(parts: Parts) -> Parts:
+    """Without regulators that nothing feeds; a reference that leads nowhere is drawn to the input.
+
+    A regulator's model drives its quiescent current from input to reference whatever these are tied to: with one of
+    them open there would be no equilibrium.  The real one falls silent without input, and without reference passes its
+    input on, less its drop-out [NEC-G12702] section 5.2, p. 22.
+    """
+    kept = parts
+    for part in parts:
+        if part.kind != "regulator":
+            continue
+        others = {net for other in kept if other is not part and other.kind not in (*THERMAL_KINDS, "capacitor")
+                  for net in other.pins.values()} | {GROUND}  # fmt: skip
+        if part.pins["in"] not in others:
+            kept = left_out(kept, part.name)
+        elif part.pins["ref"] not in others:
+            kept = added(kept, bridge(f"{part.name} ref, open", part.pins["ref"], part.pins["in"], LOST_REFERENCE))
+    return kept
 
 
 def _cooled(parts: Parts) -> Parts:

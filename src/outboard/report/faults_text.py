@@ -47,6 +47,10 @@ def write(plate: Plate, dossier: Dossier, everything: bool) -> None:
         "shares of a part's failures: MIL-HDBK-338B, taken from FMD-91; a resistor counts as a film resistor; faults "
         "in heat paths and events have none"
     )
+    plate.quietly(
+        "drift to half and to twice the value, a sink without air at three times its resistance, a part that burns "
+        "through as a short along its main path: common practice, no source"
+    )
     plate.quietly(f"{len(report.outcomes)} faults, devices usual, ends of input and ambient · {report.seconds:.2f} s")
 
 
@@ -90,6 +94,8 @@ def details_in_words(outcome: Outcome, healthy: Effect) -> Iterator[str]:
     if last is not None:
         low, high = (_volts(value) for value in last)
         yield f"output {low}" if low == high else f"output between {low} and {high}"
+    elif outcome.last.runs_away:
+        yield f"no equilibrium at any input, ambient or load: the junction of {outcome.last.runs_away} runs away"
     reading = tell_tale(outcome.first, healthy)
     if reading is not None:
         when = "at usual load" if reading.loaded else "without load"

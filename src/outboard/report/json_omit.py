@@ -12,6 +12,7 @@ def omission(found: Omission, windows: Sequence[ValueWindow]) -> object:
     return {
         "verdict": found.verdict.verdict,
         "noticeable": NOTICEABLE,
+        "thinned": found.thinned,
         "parts": {purpose.part: _purpose(purpose) for purpose in found.purposes},
         "windows": {window.name: _window(window) for window in windows},
         "seconds": found.seconds,

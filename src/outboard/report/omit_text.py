@@ -37,7 +37,8 @@ def write(plate: Plate, dossier: Dossier) -> None:
     for sentence in own_types_said(part.type for part in dossier.design.parts if part.type is not None):
         plate.quietly(sentence)
     count = sum(len(one.tried) for one in found.purposes)
-    plate.quietly(f"{count} variants, corners as in verify · {found.seconds:.1f} s")
+    corners = "only at the worst corners of verify and those beside them: percentages are rough"
+    plate.quietly(f"{count} variants, {corners if found.thinned else 'corners as in verify'} · {found.seconds:.1f} s")
 
 
 def _write(plate: Plate, purpose: Purpose) -> None:

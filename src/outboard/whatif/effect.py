@@ -24,6 +24,8 @@ from outboard.network.overrides import Overrides
 from outboard.network.solution import Block
 from outboard.network.solve import solved
 from outboard.quantities.figures import direction
+from outboard.quantity import CURRENT, shown
+from outboard.whatif.restart import restarted
 
 GUARANTEES = ("input-output differential", "dissipation")
 """Checks of what a sheet guarantees, not of what a part survives."""
@@ -118,14 +120,21 @@ def _leakage(design: Design) -> dict[tuple[str, str], tuple[float, float]]:
     }
 
 
-def effect(design: Design, parts: Parts, around: Circumstances, ratings: bool = True) -> Effect:
-    """What becomes of the design when its network consists of these parts; without `ratings` only the output counts."""
+def effect(
+    design: Design, parts: Parts, around: Circumstances, ratings: bool = True, restarts: bool = False
+) -> Effect:
+    """What becomes of the design when its network consists of these parts; without `ratings` only the output counts.
+
+    With `restarts` the input comes back, from nothing, while everything is as hot as it was.
+    """
     ambient = design.brief.surroundings.ambient.usual
     try:
         circuit, whole = edited(parts, ambient)
     except RefusedNetwork as refused:
         return Effect(None, {}, unknown=(refused.what,))
     block = solved(circuit, present(around.corners, circuit), present(around.loads, circuit), workers=1)
+    if restarts:
+        block = restarted(block)
     if not ratings:
         return Effect(_outputs(block, around), {}, floating=whole.floating)
     readings = _readings(block) if block.is_solved[-1].all() else {}
@@ -217,7 +226,7 @@ def _unknown(design: Design, whole: Pruned, block: Block) -> Iterator[str]:
     open_points = int(np.count_nonzero((block.outcomes != SOLVED) & (block.outcomes != RUNAWAY)))
     if open_points:
         word = "outside the models' range" if (block.outcomes == OUT_OF_RANGE).any() else "not converged"
-        yield f"{open_points} of {block.outcomes.size} points {word}"
+        yield f"{open_points} of {block.outcomes.size} points {word}{_as_far_as(block)}"
     for net in whole.floating:
         yield f"net {net} hangs in the air"
     now = {part.name for part in whole.parts}
@@ -231,6 +240,19 @@ def _unknown(design: Design, whole: Pruned, block: Block) -> Iterator[str]:
             backwards = check.requirement == "reverse base-emitter voltage" and not np.isfinite(_limit(check))
             if backwards and _worst(block, check.margins(block)[0]) > 1.0:
                 yield f"the base-emitter junction of {part.name} is driven backwards, and V_EBO is not known"
+
+
+def _as_far_as(block: Block) -> str:
+    """How far the load could be followed where a point is open: words, empty when it is open without load already."""
+    draws = block.sweep.values[:, 0] if block.sweep.fields else np.zeros(1)
+    reached = []
+    for row, point in np.argwhere((block.outcomes != SOLVED) & (block.outcomes != RUNAWAY)):
+        if point == 0 or block.outcomes[row, point - 1] != SOLVED:
+            continue
+        reached.append(draws[point - 1] + block.notes[row, point, 1] * (draws[point] - draws[point - 1]))
+    if not reached:
+        return ": none is found with the input raised from nothing"
+    return f": from no load the way could be followed to {shown(float(min(reached)), CURRENT, 3)} and no further"
 
 
 def _backwards(block: Block, name: str) -> NDArray[np.float64]:

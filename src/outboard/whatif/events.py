@@ -36,6 +36,7 @@ def events(design: Design) -> Iterator[Fault]:
     yield Fault("", EVENT, "battery on the output, input off", None, partial(_input_off, battery=held))
     paralleled = partial(edits.added, part=_battery("other supply", high))
     yield Fault("", EVENT, "another supply of the upper limit on the output", None, paralleled)
+    yield Fault("", EVENT, "hot restart into a load of constant current", None, tuple, restarts=True)
     yield Fault("", EVENT, "load taken off", None, partial(edits.left_out, name="load"))
 
 

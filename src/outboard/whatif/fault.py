@@ -1,7 +1,7 @@
 """The single faults of a design: parts open, pins shorted or open, values drifted, heat paths lost."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from itertools import combinations
 
@@ -32,6 +32,7 @@ class Fault:
     share   of all failures of such a part; None where no table tells it
     edit    the parts as they are then
     unknown why nothing can be said about it, when that is so
+    restarts whether the input comes back from nothing while everything is hot
     """
 
     part: str
@@ -40,6 +41,7 @@ class Fault:
     share: float | None
     edit: Edit
     unknown: str = ""
+    restarts: bool = False
 
 
 def single_faults(design: Design) -> tuple[Fault, ...]:
@@ -114,12 +116,17 @@ def _of_heat(part: DesignPart) -> Iterator[Fault]:
 
 
 def likeliest(part: DesignPart) -> Fault | None:
-    """How a part that is asked too much fails next: a semiconductor shorts along its main path, a resistor opens."""
+    """How a part that is asked too much fails next: a semiconductor burns through, a resistor opens.
+
+    Nothing is left of a semiconductor but a short along its main path (common practice, no source).
+    """
     kind, name = part.part.kind, part.name
     main = {"bipolar": ("collector", "emitter"), "mosfet": ("drain", "source"), "regulator": ("in", "out"),
             "diode": ("anode", "cathode"), "capacitor": ("a", "b")}  # fmt: skip
     if kind in main:
-        return _short(part, *main[kind], None)
+        first, second = main[kind]
+        edit = partial(edits.burnt_through, name=name, first=first, second=second)
+        return replace(_short(part, first, second, None), edit=edit)
     if kind == "resistor":
         return Fault(name, OPEN, f"{name} open", None, partial(edits.left_out, name=name))
     return None

@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 from outboard.arrangements.design import Design
 from outboard.checks.finding import FAIL, PASS, UNDECIDED, Finding, Verdict
 from outboard.checks.outcomes import EVERYWHERE
-from outboard.checks.verification import verified
+from outboard.checks.verification import Choices, judged, tried
 from outboard.errors import RefusedNetwork
 from outboard.network.circuit import laid_out
 from outboard.network.solve import solved
 from outboard.whatif.effect import circumstances, present
+from outboard.whatif.near_worst import corners_to_try, is_thinned
 from outboard.whatif.variant import Variant, variants
 
 LOADS = 8
@@ -101,35 +102,38 @@ class Purpose:
 
 @dataclass(frozen=True, slots=True)
 class Omission:
-    """Every part's purpose, and the design as it is."""
+    """Every part's purpose, and the design as it is; `thinned` when variants were tried at some corners only."""
 
     verdict: Verdict
     purposes: tuple[Purpose, ...]
     seconds: float
+    thinned: bool
 
 
 def omission(design: Design, chosen: Sequence[str] = ()) -> Omission:
     """What every part of a design is for, or those that are chosen."""
     started = time.perf_counter()
-    before = verified(design, LOADS)
+    found = tried(design, LOADS)
+    before = judged(found, started)
+    choices = corners_to_try(found)
     names = [part.name for part in design.parts if part.role not in ("input", "load")
              and not part.part.kind.startswith("thermal")]  # fmt: skip
-    purposes = tuple(purpose(design, name, before) for name in names if not chosen or name in chosen)
-    return Omission(before, purposes, time.perf_counter() - started)
+    purposes = tuple(purpose(design, name, before, choices) for name in names if not chosen or name in chosen)
+    return Omission(before, purposes, time.perf_counter() - started, is_thinned(found))
 
 
-def purpose(design: Design, name: str, before: Verdict) -> Purpose:
+def purpose(design: Design, name: str, before: Verdict, choices: Choices) -> Purpose:
     """What one part is for; `before` is the verdict on the design as it is."""
-    tried = tuple(_tried(variant, before) for variant in variants(design, name))
-    word, why = _judged(tried[0])
-    return Purpose(name, design.part(name).role, word, why, tried)
+    each = tuple(_tried(variant, before, choices) for variant in variants(design, name))
+    word, why = _judged(each[0])
+    return Purpose(name, design.part(name).role, word, why, each)
 
 
-def _tried(variant: Variant, before: Verdict) -> Tried:
+def _tried(variant: Variant, before: Verdict, choices: Choices) -> Tried:
     try:
         if _works_nowhere(variant.design):
             return Tried(variant, FAIL, tuple(_nowhere(before)))
-        after = verified(variant.design, LOADS, dangling=True)
+        after = judged(tried(variant.design, LOADS, True, choices), time.perf_counter())
     except RefusedNetwork as refused:
         return Tried(variant, UNDECIDED, (), refused.what)
     changes = sorted(_changes(variant.part, before, after), key=_weight)
