@@ -254,11 +254,15 @@ def test_latex_pages_hold_no_sign_that_a_plain_tex_run_refuses(compound: Derivat
 @pytest.mark.parametrize("path", NETWORKS, ids=lambda path: path.stem)
 def test_every_network_is_derived_in_time_or_refused_in_words(path: Path) -> None:
     """Networks of up to twelve unknowns within ten seconds; what has no hand model says so."""
-    kinds = {part["kind"] for part in tomllib.loads(path.read_text())["parts"]}
+    parts = tomllib.loads(path.read_text())["parts"]
+    kinds = {part["kind"] for part in parts}
+    nets = {net for part in parts if not part["kind"].startswith("thermal") for net in part.get("pins", {}).values()}
+    carrying = sum(part["kind"] in ("bipolar", "mosfet", "regulator", "diode", "source") for part in parts)
     run(str(BYPASS), "--of", "V_O")  # the solver and the algebra are loaded
     start = time.process_time()
     found = run(str(path), "--of", "V_O", "--json")
-    assert time.process_time() - start < 10.0
+    if len(nets - {"ground"}) + carrying <= 12:
+        assert time.process_time() - start < 10.0
     if found.exit_code == 0:
         (only,) = json.loads(found.output)["results"]
         assert only["solved_value"] is None or abs(only["value"]) < 100.0
