@@ -3,6 +3,9 @@
 A solution x(p) obeys F(x, p) = 0, hence dx/dp = −(∂F/∂x)⁻¹ ∂F/∂p (implicit function theorem; textbook, memory).
 The derivatives of F are those of the devices' own equations, evaluated on arrays that carry slopes; a figure is read
 off a block whose every number carries its slope by every parameter.  Nothing is differentiated by hand or by steps.
+
+Right after a release temperatures T still are those of the hot solution: F(x, T, p) = 0 without its thermal rows, so
+dx/dp takes ∂F/∂T·dT/dp along, with dT/dp from the hot solution.
 """
 
 from collections.abc import Callable, Sequence
@@ -57,15 +60,21 @@ def parameters_of(circuit: Circuit) -> tuple[Address, ...]:
     return tuple(circuit.slots)
 
 
-def slopes(block: Block, figures: Sequence[Figure], parameters: Sequence[Address]) -> Floats:
+def slopes(
+    block: Block, figures: Sequence[Figure], parameters: Sequence[Address], hot: Block | None = None
+) -> Floats:
     """∂figure/∂parameter [SI per SI], array [lane, figure, parameter]; lanes run through the points of each corner.
 
+    hot   the solution whose temperatures `block` still has, lane by lane, right after its load was released
     Not a number where a lane has no solution, or where a figure has no slope (at the edge of runaway).
     At a sharp bend of a figure (|x|, max) the slope of one side.  KeyError for a field that the circuit lacks.
     """
     corners, points = block.outcomes.shape
     step = max(1, TOGETHER // max(1, points))
-    pieces = [_slopes(_rows(block, slice(k, k + step)), figures, parameters) for k in range(0, corners, step)]
+    pieces = []
+    for k in range(0, corners, step):
+        rows = slice(k, k + step)
+        pieces.append(_slopes(_rows(block, rows), figures, parameters, None if hot is None else _rows(hot, rows)))
     return np.concatenate(pieces) if pieces else np.empty((0, len(figures), len(parameters)))
 
 
@@ -84,8 +93,8 @@ def _rows(block: Block, rows: slice) -> Block:
     )
 
 
-def _slopes(block: Block, figures: Sequence[Figure], parameters: Sequence[Address]) -> Floats:
-    tilted = sloped(block, parameters)
+def _slopes(block: Block, figures: Sequence[Figure], parameters: Sequence[Address], hot: Block | None) -> Floats:
+    tilted = sloped(block, parameters, hot)
     shape = (*block.outcomes.shape, len(parameters))
     found = np.empty((block.outcomes.size, len(figures), len(parameters)))
     for k, figure in enumerate(figures):
@@ -94,16 +103,19 @@ def _slopes(block: Block, figures: Sequence[Figure], parameters: Sequence[Addres
     return found
 
 
-def sloped(block: Block, parameters: Sequence[Address]) -> SlopedBlock:
-    """The same solutions, every number with its slopes by the parameters."""
+def sloped(block: Block, parameters: Sequence[Address], hot: Block | None = None) -> SlopedBlock:
+    """The same solutions, every number with its slopes by the parameters; `hot` as for `slopes`."""
     parameters = tuple(parameters)
+    held = None
+    if hot is not None:
+        held = slope_of(sloped(hot, parameters).xs).reshape(-1, hot.xs.shape[-1], len(parameters))
     lanes = block.xs.reshape(-1, block.xs.shape[-1])
     rows = block.stored_numbers
     tilts = _stored_slopes(block.circuit, rows, parameters)
     warmer = np.array([1.0 if address == AMBIENT_FIELD else 0.0 for address in parameters])
     with np.errstate(all="ignore"):  # lanes without a solution hold anything
         locals_ = _local_slopes(block.circuit, lanes, rows, tilts, len(parameters))
-        moved = _unknown_slopes(block.circuit, locals_, lanes, block.is_solved.reshape(-1), warmer)
+        moved = _unknown_slopes(block.circuit, locals_, lanes, block.is_solved.reshape(-1), warmer, held)
         flows = [
             np.einsum("lkj,ljm->lkm", local.by_port, moved[:, local.ports]) + local.by_parameter for local in locals_
         ]
@@ -158,9 +170,13 @@ def _local_slopes(
 
 
 def _unknown_slopes(
-    circuit: Circuit, locals_: Sequence[_Local], lanes: Floats, is_solved: NDArray[np.bool_], warmer: Floats
-) -> Floats:
-    """∂x/∂parameter, [lane, unknown + 2, parameter]; ground does not move, ambient by itself."""
+    circuit: Circuit, locals_: Sequence[_Local], lanes: Floats, is_solved: NDArray[np.bool_], warmer: Floats,
+    held: Floats | None,
+) -> Floats:  # fmt: skip
+    """∂x/∂parameter, [lane, unknown + 2, parameter]; ground does not move, ambient by itself.
+
+    held   how temperatures move that the circuit does not decide at this moment, as part of the same array
+    """
     n = len(circuit.unknowns)
     jacobian = np.zeros((len(lanes), n + 1, n + 2))
     driven = np.zeros((len(lanes), n + 1, len(warmer)))
@@ -170,6 +186,11 @@ def _unknown_slopes(
             for j, port in enumerate(local.ports):
                 jacobian[:, row, port] += local.by_port[:, k, j]
     driven[:, :n] += jacobian[:, :n, n + 1, None] * warmer
+    if held is not None:
+        warm = np.flatnonzero(circuit.tables.is_temperature[:n])
+        jacobian[:, warm] = 0.0
+        jacobian[:, warm, warm] = 1.0
+        driven[:, warm] = -held[:, warm]
     moved = np.full((len(lanes), n + 2, len(warmer)), np.nan)
     moved[:, n], moved[:, n + 1] = 0.0, warmer
     moved[is_solved, :n] = _solutions(jacobian[is_solved, :n, :n], -driven[is_solved, :n])

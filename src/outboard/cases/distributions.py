@@ -69,6 +69,13 @@ class Way:
         for address, least, usual, most in zip(self.fields, self.least, self.usual, self.most, strict=True):
             yield address, _between(scale_of(address[1]), least, usual, most, place)
 
+    def slopes(self, place: Floats) -> Iterator[Floats]:
+        """∂number/∂coordinate of each field at coordinates −1 to 1; at usual that towards most."""
+        for address, least, usual, most in zip(self.fields, self.least, self.usual, self.most, strict=True):
+            scale = scale_of(address[1])
+            below, above = (_slope_towards(scale, usual, end, np.abs(place)) for end in (least, most))
+            yield np.where(place < 0.0, -below, above)
+
 
 def scale_of(field: str) -> str:
     """On which scale a field lies between its ends."""
@@ -91,6 +98,15 @@ def _towards(scale: str, usual: float, end: float, share: Floats) -> Floats:
     if scale == LOGARITHMIC and usual > 0.0 and end > 0.0:
         return np.asarray(usual * (end / usual) ** share)
     return np.asarray(usual + (end - usual) * share)
+
+
+def _slope_towards(scale: str, usual: float, end: float, share: Floats) -> Floats:
+    """∂/∂share of `_towards`."""
+    if scale == RECIPROCAL:
+        return np.square(_towards(scale, usual, end, share)) * (1.0 / usual - 1.0 / end)
+    if scale == LOGARITHMIC and usual > 0.0 and end > 0.0:
+        return _towards(scale, usual, end, share) * np.log(end / usual)
+    return np.full_like(share, end - usual)
 
 
 def ways(design: Design, axes: Sequence[Axis]) -> tuple[Way, ...]:

@@ -1,187 +1,343 @@
 """The least margin of every requirement while each tolerance lies anywhere between its ends, parts independent.
 
-Every unit that is tried meets the whole load range at all ends of input and ambient, so the load is always swept.
-First the middle of the box, each tolerance moved alone to either end, and points strewn inside; the signs of what the
-moves do name one corner for each requirement, which is solved.  Then, from the worst unit known, each tolerance in turn
-is put to both ends, to usual and half-way, all requirements in one batch, until nothing gets worse.  Where the corner
-by signs stays the worst that was met, it is the extreme "by signs"; else it was "searched", and a worse one may exist.
+Units are tried along the whole load range at all ends of input and ambient: the middle of the box and points strewn in
+it.  At these the exact slopes of every margin are taken, at both ends of input and ambient and at loads all the way;
+their signs name a corner for every requirement and place, all tolerances at once, which is solved anew.  From the worst
+that is known a search follows the exact slopes inside the box, input, ambient and load free too; at last each
+coordinate alone is put to its ends and between.  What got worse is searched again, until nothing does.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from outboard.analysis.descent import Search, descend
+from outboard.analysis.sensitivity import slopes
+from outboard.checks.box import AMBIENT, INPUT, LOAD, Box
 from outboard.checks.check import Check
-from outboard.checks.draw_verdict import where
 from outboard.checks.drawn import Least
-from outboard.checks.draws import BEYOND, Judged, Lot, lanes, units_at
-from outboard.checks.finding import FAIL, PASS, UNDECIDED, Finding, Verdict
-from outboard.constants import ZERO_CELSIUS
+from outboard.checks.draws import BEYOND, RELEASED, SETTLED, Judged, Lanes, Lot, Units, lanes
+from outboard.checks.margin_slopes import Piece, by_coordinate, by_place, values
+from outboard.checks.verification import steady_checks
+from outboard.network.solution import Block
 
 Floats = NDArray[np.float64]
+Numbers = NDArray[np.intp]
 
-BY_SIGNS, SEARCHED = "by signs, probed inside", "searched"
+BY_SIGNS, SEARCHED = "signs of the slopes", "search"
 STREWN = 24
 """Points strewn inside the box."""
 
-TOGETHER = 1.0 - 1e-9
-"""Correlation from which on two tolerances are one."""
+LOADS = 6
+"""How many loads slopes are taken at."""
+
+NEGLIGIBLE = 1e-6
+"""What moves a margin by less than this share of what all together move it has no sign there."""
+
+NEGLIGIBLE_ROUNDING = 0.1
+"""Nor has what moves it by less than this share of what two solutions may differ by."""
 
 ROUNDS = 6
-"""Rounds of the search at the most."""
+"""Rounds of search at the most."""
 
 STEPS = (-1.0, -0.5, 0.0, 0.5, 1.0)
-"""Where each tolerance is put in turn: least, half-way, usual, half-way, most."""
-
-REQUIREMENT = "no worse between the ends"
+"""Where each coordinate is put alone: least, half-way, usual, half-way, most."""
 
 
 @dataclass(frozen=True, slots=True)
 class Between:
-    """One requirement: its least lane over the box and the unit's places there (−1 least, 0 usual, 1 most).
+    """One requirement: its least lane over the box, and the point where it was met.
 
-    way      BY_SIGNS or SEARCHED;  settled  whether the last round of the search found nothing worse
-    opened   units tried with a lane that has no solution or no limit;  tried  units in all
+    manner   how the lane comes about
+    way      BY_SIGNS: every slope has one sign at all points tried, the corner that they name among them; or SEARCHED
+    turning  coordinates whose slope has both signs
+    settled  whether the last round found nothing worse
+    opened   units tried with a lane that has no solution or no limit;  tried  units in all;  probed  points with slopes
     """
 
     check: Check
+    manner: str
     least: Least | None
-    places: Floats
+    point: Floats
     way: str
+    turning: tuple[str, ...]
     settled: bool
     opened: int
     tried: int
+    probed: int
+
+    @property
+    def sure(self) -> str:
+        """How far to trust it, in words."""
+        if self.least is None:
+            return f"undecided: none of {self.tried} units has a lane that can be judged"
+        if self.way == BY_SIGNS:
+            return f"every slope keeps its sign at {self.probed} points inside and at the corner that they name"
+        named = ", ".join(self.turning) or "none that was seen"
+        ended = "nothing worse is near" if self.settled else "the search was ended before it settled"
+        return f"slopes of both signs: {named}; least of {self.tried} units and a search, {ended}"
 
 
-class _Known:
-    """Units tried so far, the worst of each requirement kept."""
+@dataclass(frozen=True)
+class Extremes:
+    """All requirements over the box."""
+
+    box: Box
+    found: tuple[Between, ...]
+
+
+class Known:
+    """Everything tried so far, the worst of each requirement kept with its point."""
 
     def __init__(self, found: Lot) -> None:
-        self.lot = found
-        # of ways that always go together (matched devices) the first leads
-        self.alike = np.argmax(found.sampling.correlation > TOGETHER, axis=1)
+        self.lot, self.box = found, Box(found.setting, found.sampling)
+        self.pieces = _pieces(found)
         self.tried = 0
         self.opened = np.zeros(len(found.checks), dtype=np.intp)
         self.least: list[Least | None] = [None] * len(found.checks)
-        self.places = np.zeros((len(found.checks), len(found.sampling.ways)))
+        self.points = np.zeros((len(found.checks), len(self.box.names)))
+        self.inside: list[tuple[float, Floats] | None] = [None] * len(found.checks)
 
-    def add(self, places: Floats) -> Floats:
-        """Solves units at places [unit, way]; their least margins, [unit, check]."""
-        units = self.lot.sampling.with_room(places[:, self.alike].copy())
-        some = units_at(self.lot, units, np.full((len(places), 2), 0.5), self.tried)
-        solutions = lanes(self.lot.setting, some.rows, self.lot.manners)
-        margins = np.empty((len(places), len(self.lot.checks)))
+    def rounding(self, number: int) -> float:
+        """By less than this two solutions of one unit may differ."""
+        check, known = self.lot.checks[number], self.least[number]
+        return BEYOND * max(abs(known.limit - check.rest), abs(known.margin)) if known is not None else 0.0
+
+    def add(self, points: Floats) -> tuple[Units, dict[str, Lanes]]:
+        """Solves the units of points at all loads and at all ends of input and ambient."""
+        units = self.box.units(points, self.tried)
+        solved = lanes(self.lot.setting, units.rows, self.lot.manners)
         for k, (check, manner) in enumerate(zip(self.lot.checks, self.lot.manners, strict=True)):
-            judged = Judged.of(check, solutions[manner], some)
-            margins[:, k] = judged.margins
+            judged = Judged.of(check, solved[manner], units)
             self.opened[k] += np.count_nonzero(judged.opened)
             unit = int(judged.margins.argmin())
-            found, known = judged.least(unit, some), self.least[k]
-            if found is not None and (known is None or found.margin < known.margin - _rounding(check, known)):
-                self.least[k], self.places[k] = found, places[unit]
-        self.tried += len(places)
-        return margins
+            found = judged.least(unit, units)
+            if found is not None:
+                self.keep(k, found, points[unit])
+        self.tried += len(points)
+        return units, solved
+
+    def keep(self, number: int, found: Least, point: Floats) -> None:
+        """The worse of this and what is known, rounding apart."""
+        known = self.least[number]
+        if known is None or found.margin < known.margin - self.rounding(number):
+            self.least[number] = found
+            around = np.array([[found.input_voltage, found.ambient, found.load]])
+            self.points[number] = self.box.at(point[None], around)[0]
+
+    def keep_points(self, points: Floats, owners: Numbers) -> None:
+        """Points solved each by itself, for the requirements that own them."""
+        first = np.array([self.pieces[k][0] for k in range(len(self.pieces))], dtype=object)
+        value, limit, margin = values(self.box, list(first), points, owners)
+        around = self.box.surroundings(points)
+        for row, owner in enumerate(owners.tolist()):
+            if np.isfinite(margin[row]):
+                load = around[row, LOAD] if self.lot.manners[owner] == SETTLED else self._load_of(owner)
+                self.keep(owner, Least(float(margin[row]), self.tried, float(value[row]), float(limit[row]),
+                                       float(around[row, 0]), float(around[row, 1]), float(load)), points[row])  # fmt: skip
+
+    def _load_of(self, number: int) -> float:
+        return float(self.lot.setting.loads[0 if self.lot.manners[number] == RELEASED else -1])
 
 
-def _rounding(check: Check, known: Least) -> float:
-    return BEYOND * max(abs(known.limit - check.rest), abs(known.margin))
+def _pieces(found: Lot) -> list[list[Piece]]:
+    """Of each requirement itself, and then that of each like part by itself."""
+    own = {(check.requirement, check.part): check for check in steady_checks(found.setting.design)}
+    pieces = []
+    for check, manner in zip(found.checks, found.manners, strict=True):
+        alone = [own[check.requirement, part] for part in check.alike] or [check]
+        pieces.append([Piece(check, manner), *(Piece(one, manner) for one in alone)])
+    return pieces
 
 
-def least_between(found: Lot) -> tuple[Between, ...]:
+def least_between(found: Lot) -> Extremes:
     """The least margin of every requirement in the box; see the module's words."""
-    known = _Known(found)
-    ways = found.sampling.ways
-    floor = np.array([0.0 if way.one_sided else -1.0 for way in ways])
-    by_signs = _signs(known, floor)
-    known.add(by_signs)
+    known = Known(found)
+    probes = _strewn(known.box)
+    turning, corners = _probed(known, probes)
+    known.add(np.unique(corners, axis=0))
     settled = np.zeros(len(found.checks), dtype=np.bool_)
     for _ in range(ROUNDS):
         before = list(known.least)
-        steps = _steps(known.places[~settled], floor)
-        if len(steps):
-            known.add(steps)
-        # a worse unit met by another requirement's steps opens this one again
+        _search(known, np.flatnonzero(~settled))
         settled = np.array([now is then for now, then in zip(known.least, before, strict=True)], dtype=np.bool_)
         if settled.all():
             break
-    return tuple(
+    named, turned = _told(known, turning)
+    return Extremes(known.box, tuple(
         Between(
-            check, known.least[k], known.places[k],
-            BY_SIGNS if np.array_equal(known.places[k], by_signs[k]) else SEARCHED,
-            bool(settled[k]), int(known.opened[k]), known.tried,
+            check, found.manners[k], known.least[k], known.points[k], BY_SIGNS if named[k] else SEARCHED, turned[k],
+            bool(settled[k]), int(known.opened[k]), known.tried, len(probes),
         )
         for k, check in enumerate(found.checks)
-    )  # fmt: skip
+    ))  # fmt: skip
 
 
-def _signs(known: _Known, floor: Floats) -> Floats:
-    """For each requirement the corner that its moves from the middle name, [check, way]."""
-    count = len(floor)
+def _strewn(box: Box) -> Floats:
+    """The middle of the box, and points strewn in it; always the same ones."""
     random = np.random.default_rng(1)
-    strewn = floor + (1.0 - floor) * random.random((STREWN, count))
-    down, up = np.diag(floor), np.eye(count)
-    margins = known.add(np.vstack([down, up, np.zeros((1, count)), strewn]))
-    worse_up = margins[count : 2 * count] < margins[:count]
-    return np.where(worse_up.T, 1.0, floor)
+    strewn = box.least + (box.most - box.least) * random.random((STREWN, len(box.names)))
+    return np.vstack([np.zeros((1, len(box.names))), strewn])
 
 
-def _steps(worst: Floats, floor: Floats) -> Floats:
-    """Every unit with each tolerance in turn put to each step; each once."""
-    found = []
-    for places in np.unique(worst, axis=0):
-        for way in range(len(floor)):
-            for step in STEPS:
-                if step >= floor[way] and step != places[way]:
-                    moved = places.copy()
-                    moved[way] = step
-                    found.append(moved)
-    return np.unique(np.array(found).reshape(len(found), len(floor)), axis=0)
+@dataclass(frozen=True)
+class Turning:
+    """Signs of the slopes of requirements at the probes: rising and falling [check, surroundings, coordinate].
+
+    surroundings   input [V], ambient [K] and load [A] of each [surroundings, 3]
+    """
+
+    surroundings: Floats
+    rising: NDArray[np.bool_]
+    falling: NDArray[np.bool_]
+
+    def around(self, check: int, surroundings: Floats) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+        """Signs at the surroundings nearest to these; by input and ambient those at all of their ends."""
+        spans = np.ptp(self.surroundings, axis=0)
+        away = (np.abs(self.surroundings - surroundings) / np.where(spans > 0.0, spans, 1.0)).sum(axis=1)
+        near, same_load = int(away.argmin()), self.surroundings[:, LOAD] == self.surroundings[away.argmin(), LOAD]
+        found = []
+        for signs in (self.rising[check], self.falling[check]):
+            here = signs[near].copy()
+            here[[INPUT, AMBIENT]] = signs[same_load][:, [INPUT, AMBIENT]].any(axis=0)
+            here[LOAD] = False  # swept
+            found.append(here)
+        return found[0], found[1]
 
 
-def contained(verdict: Verdict, found: Lot, extremes: tuple[Between, ...]) -> Verdict:
-    """The verdict that takes whatever is worse between the ends than at them, and says how that was looked for."""
-    worse = {
-        one.check.title: one
-        for one, bound in zip(extremes, found.bounds, strict=True)
-        if one.least is not None and one.least.margin < bound
-    }
-    trust = found.setting.design.brief.requirements.trust
-    findings = [_taken(finding, worse, trust) for finding in verdict.findings]
-    return replace(verdict, findings=(*findings, _said(extremes, worse)))
+def _probed(known: Known, probes: Floats) -> tuple[Turning, Floats]:
+    """Probes tried, the signs of their slopes at each load, and the corners that these name."""
+    box, setting = known.box, known.lot.setting
+    units, solved = known.add(probes)
+    count, around = len(probes), len(setting.ends)
+    chosen = np.unique(np.linspace(0, len(setting.loads) - 1, LOADS).round().astype(int))
+    size = len(known.pieces), around * len(chosen), len(box.names)
+    rising, falling = np.zeros(size, dtype=np.bool_), np.zeros(size, dtype=np.bool_)
+    corners = []
+    repeated = np.repeat(probes, around, axis=0)
+    surroundings = np.column_stack([units.inputs, units.ambients, np.zeros(len(repeated))])
+    points = box.at(repeated, surroundings)
+    for manner, piece in solved.items():
+        mine = [k for k, one in enumerate(known.lot.manners) if one == manner]
+        if not mine:
+            continue
+        block = _some(piece.block, chosen) if manner == SETTLED else piece.block
+        hot = _some(solved[SETTLED].block, chosen[-1:]) if manner == RELEASED else None
+        figures = [known.pieces[k][1].margin for k in mine]
+        by_address = slopes(block, figures, box.addresses, hot).reshape(len(points), -1, len(mine), len(box.addresses))
+        found = box.together(box.by_place(points, by_address))
+        if manner != SETTLED:
+            found[..., LOAD] = 0.0
+        # each place of input, ambient and load by itself: what is worst may lie at another corner there
+        found = np.nan_to_num(found).reshape(count, around, *found.shape[1:])
+        signs = _signs(found, np.array([known.rounding(k) for k in mine]))
+        for whole, each in zip((rising, falling), signs, strict=True):
+            each = np.broadcast_to(each.any(axis=0), (around, len(chosen), *each.shape[3:]))
+            whole[mine] = np.moveaxis(each.reshape(size[1], len(mine), size[2]), 0, 1)
+        apart = found.sum(axis=0)
+        corners.append(box.corner(apart).reshape(-1, box.ways))
+    ways = np.unique(np.vstack(corners).round(12), axis=0)
+    pairs = np.repeat(np.array(setting.ends), len(chosen), axis=0)
+    loads = np.tile(setting.loads[chosen], around)
+    return Turning(np.column_stack([pairs, loads]), rising, falling), np.hstack([ways, np.zeros((len(ways), 3))])
 
 
-def _taken(finding: Finding, worse: Mapping[str, Between], trust: str) -> Finding:
-    """A finding with the margin between the ends; undecided where only limits are trusted and it would fail."""
-    one = worse.get(finding.title)
-    if one is None or one.least is None or finding.margin is None:  # undecided without a number stays so
-        return finding
-    said = "at ends that signs name" if one.way == BY_SIGNS else one.way
-    least, zero = one.least, ZERO_CELSIUS if one.check.unit == "K" else 0.0
-    corner = {
-        "input_V": least.input_voltage, "load_A": least.load, "ambient_C": round(least.ambient - ZERO_CELSIUS, 9)
-    }  # fmt: skip
-    if least.margin < 0.0 and finding.verdict != FAIL and trust == "limits":
-        why = "between the ends of the tolerances it would fail, and what that rests on is not told"
-        return replace(finding, verdict=UNDECIDED, worst=None, limit=None, margin=None, missing=(*finding.missing, why))
-    return replace(
-        finding, verdict=FAIL if least.margin < 0.0 else finding.verdict, worst=least.value - zero,
-        limit=least.limit - zero, margin=least.margin, corner=corner,
-        in_words=f"{where(least)}, each part by itself: {said}",
+def _some(block: Block, points: Numbers) -> Block:
+    """Some of the loads of a block."""
+    return Block(
+        block.circuit, block.corners, block.sweep.rows(points), np.ascontiguousarray(block.xs[:, points]),
+        block.outcomes[:, points], block.notes[:, points],
     )  # fmt: skip
 
 
-def _said(extremes: tuple[Between, ...], worse: Mapping[str, Between]) -> Finding:
-    """How the extremes were found and how sure they are; open where a unit has no solution or the search went on."""
-    signs = sum(one.way == BY_SIGNS for one in extremes)
-    opened = [f"{one.check.title}: {one.opened} of {one.tried} units are open" for one in extremes if one.opened]
-    going = [f"{one.check.title}: the search was ended before it settled" for one in extremes if not one.settled]
-    missing = (*opened, *going)
-    note = (
-        f"{signs} of {len(extremes)} extremes at the corner that signs name, {len(extremes) - signs} by search; "
-        f"{extremes[0].tried if extremes else 0} units tried at all loads and ends"
-    )
-    if worse:
-        note += "; worse than at the corners, and taken: " + ", ".join(worse)
-    return Finding(REQUIREMENT, None, UNDECIDED if missing or not extremes else PASS, missing=missing, note=note)
+def _signs(slopes_: Floats, rounding: Floats) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Where slopes [..., check, coordinate] rise and where they fall; neither where a coordinate hardly moves anything."""
+    least = np.maximum(NEGLIGIBLE * np.abs(slopes_).sum(axis=-1), NEGLIGIBLE_ROUNDING * rounding)[..., None]
+    return slopes_ > least, slopes_ < -least
+
+
+def _search(known: Known, numbers: Numbers) -> None:
+    """From the worst of each requirement along its slopes, then each coordinate alone, then at all loads and ends."""
+    numbers = np.array([k for k in numbers if known.least[k] is not None], dtype=np.intp)
+    if not len(numbers):
+        return
+    box = known.box
+    _descend(known, numbers)
+    moves, owners = _alone(known, numbers)
+    known.keep_points(moves, owners)
+    ends = known.points[numbers].copy()
+    ends[:, box.ways :] = 0.0
+    known.add(np.unique(ends, axis=0))
+
+
+def _descend(known: Known, numbers: Numbers) -> None:
+    """Searches from the worst points of some requirements; of like parts for the weakest there."""
+    box, pieces = known.box, known.pieces
+    starts = known.points[numbers]
+    weakest = _weakest(known, starts, numbers)
+    searches = [
+        Search(start.copy(), known.least[k].margin, 0.1 * known.rounding(k))  # type: ignore[union-attr]
+        for start, k in zip(starts, numbers, strict=True)
+    ]  # fmt: skip
+    flat = [pieces[k][1 + weak] for k, weak in zip(numbers, weakest, strict=True)]
+    descend(
+        searches, lambda points, owners: values(box, flat, points, owners)[2],
+        lambda points, owners: by_coordinate(box, flat, points, owners), box.least, box.most,
+    )  # fmt: skip
+    known.keep_points(np.array([search.at for search in searches]), numbers)
+
+
+def _weakest(known: Known, points: Floats, numbers: Numbers) -> list[int]:
+    """Which of like parts has the least margin at each point."""
+    flat: list[Piece] = []
+    owners: list[int] = []
+    for row, k in enumerate(numbers):
+        flat += known.pieces[k][1:]
+        owners += [row] * (len(known.pieces[k]) - 1)
+    margins = values(known.box, flat, points[owners], np.arange(len(flat)))[2]
+    margins = np.where(np.isfinite(margins), margins, np.inf)
+    return [int(margins[np.flatnonzero(np.array(owners) == row)].argmin()) for row in range(len(numbers))]
+
+
+def _alone(known: Known, numbers: Numbers) -> tuple[Floats, Numbers]:
+    """The worst points with each coordinate in turn put to each step."""
+    box = known.box
+    found, owners = [], []
+    for k in numbers:
+        for coordinate in np.flatnonzero(box.most > box.least):
+            for step in STEPS:
+                if box.least[coordinate] <= step != known.points[k, coordinate]:
+                    moved = known.points[k].copy()
+                    moved[coordinate] = step
+                    found.append(moved)
+                    owners.append(int(k))
+    return np.array(found).reshape(len(found), len(box.names)), np.array(owners, dtype=np.intp)
+
+
+def _told(known: Known, turning: Turning) -> tuple[list[bool], list[tuple[str, ...]]]:
+    """Of each requirement: whether it lies at the corner that slopes of one sign name; coordinates of both signs."""
+    box = known.box
+    numbers = np.array([k for k, least in enumerate(known.least) if least is not None], dtype=np.intp)
+    named, turned = [False] * len(known.pieces), [()] * len(known.pieces)  # type: list[bool], list[tuple[str, ...]]
+    if not len(numbers):
+        return named, turned
+    points = known.points[numbers]
+    weakest = _weakest(known, points, numbers)
+    flat = [known.pieces[k][1 + weak] for k, weak in zip(numbers, weakest, strict=True)]
+    found = box.together(by_place(box, flat, points, np.arange(len(flat))))
+    up, down = _signs(found, np.array([known.rounding(k) for k in numbers]))
+    around = box.surroundings(points)
+    own = known.pieces
+    for row, k in enumerate(numbers):
+        rising, falling = turning.around(int(k), around[row])
+        if len(own[k]) == 2 or weakest[row] == 0:  # of like parts it is the first whose slopes were probed
+            rising, falling = rising | up[row], falling | down[row]
+        both = rising & falling
+        both[LOAD] = False  # swept
+        turned[k] = tuple(box.names[c] for c in np.flatnonzero(both))
+        corner, at = box.places(np.vstack([np.append(box.corner(found[row]), np.zeros(3)), points[row]]))
+        told = (up[row] | down[row])[: box.ways]
+        named[k] = not both.any() and bool(np.array_equal(corner[told], at[told]))
+    return named, turned

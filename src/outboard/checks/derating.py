@@ -14,6 +14,7 @@ from outboard.checks.check import Check, Floats
 from outboard.checks.needs import titled
 from outboard.constants import ZERO_CELSIUS
 from outboard.formulas.derating_policies import Policy, Shares, styles_of
+from outboard.formulas.resistor_derating import ResistorPolicy
 from outboard.network.solution import Block
 
 
@@ -65,13 +66,17 @@ def _resistor(check: Check, rated: RatedPower | None, policy: Policy) -> Check:
         return check
 
     def limit(block: Block) -> Floats:
-        makers = before(block)[:, 0] / rated.power
-        shares = [
-            policy.resistor_share(float(left), float(ambient))
-            for left, ambient in zip(makers, block.xs[:, 0, -1], strict=True)
-        ]
-        return np.asarray(rated.power * np.array(shares)[:, None])
+        shares = before(block) / rated.power
+        for line in policy.lines:
+            shares = np.minimum(shares, _along(line, block.xs[:, :, -1]))
+        return rated.power * shares
 
     careful = min(policy.lines, key=lambda line: line.share)
     named = "/".join(styles_of(careful))
     return replace(check, limit=limit, derating=f"× {careful.share:g} {policy.name}, style {named}")
+
+
+def _along(line: ResistorPolicy, ambient: Floats) -> Floats:
+    """`used_share_at` over arrays, with their slopes where they carry any."""
+    left = (line.nothing_from - ambient) / (line.nothing_from - line.full_until)
+    return line.share * np.clip(left, 0.0, 1.0)

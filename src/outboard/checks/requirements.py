@@ -8,6 +8,7 @@ from outboard.arrangements.design import Design, DesignPart
 from outboard.checks import needs
 from outboard.checks.check import AT_LEAST, AT_MOST, Check, Floats
 from outboard.checks.needs import Need
+from outboard.network.sloped import value_of
 from outboard.network.solution import Block
 from outboard.parts import Figure
 from outboard.parts.records import Origin, printed
@@ -66,7 +67,7 @@ def _saturation_headroom(part: DesignPart, shared: tuple[Need, ...]) -> Check:
     def limit(block: Block) -> Floats:
         if not rows:
             return np.full(block.outcomes.shape, np.nan)
-        current = figures.collector_current(block, name)
+        current = value_of(figures.collector_current(block, name))  # steps have no slope
         place = np.searchsorted(currents, current)
         return np.asarray(np.where(place < len(rows), voltages[np.minimum(place, len(rows) - 1)], np.nan))
 

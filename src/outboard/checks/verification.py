@@ -75,7 +75,7 @@ def tried(
 ) -> Tried:
     """Tries every corner of a design, or those of `choices`; see the module's words."""
     setting = setting_of(at_work(design, dangling), loads, dangling)
-    steady = [Tally(check) for check in grouped(_steady_checks(setting.design), setting.design.parts)]
+    steady = [Tally(check) for check in grouped(steady_checks(setting.design), setting.design.parts)]
     after = [Tally(check) for check in output_checks(setting.design, "output released while hot", released=True)]
     starts = [Tally(check) for check in _start_checks(setting)]
     outcomes = Outcomes()
@@ -152,7 +152,8 @@ def _solved_ahead(
             yield piece, block
 
 
-def _steady_checks(design: Design) -> Iterator[Check]:
+def steady_checks(design: Design) -> Iterator[Check]:
+    """What every settled lane is judged by, each part by itself."""
     yield from output_checks(design)
     yield from headroom_checks(design)
     yield from current_checks(design)
