@@ -30,7 +30,7 @@ class Search:
     """One search: where it stands, its value and slopes there, its inverse curvature.
 
     gain     by less than this an improvement is none
-    settled  no step brought a gain
+    settled  no step brought a gain;  cornered: every slope pushes against an end of the box, or is none
     """
 
     at: Floats
@@ -39,7 +39,7 @@ class Search:
     slope: Floats = field(default_factory=lambda: np.empty(0))
     inverse: Floats = field(default_factory=lambda: np.empty((0, 0)))
     settled: bool = False
-    moves: int = 0
+    cornered: bool = False
 
     def steps(self, least: Floats, most: Floats) -> Floats:
         """Points worth a try, [step, coordinate]: along the direction, along the slope, and at the corner it names."""
@@ -73,7 +73,6 @@ class Search:
             one = np.eye(len(way)) - np.outer(way, bend) / along
             self.inverse = one @ self.inverse @ one.T + np.outer(way, way) / along
         self.at, self.value, self.slope = at, value, slope
-        self.moves += 1
 
 
 def descend(
@@ -89,7 +88,7 @@ def descend(
         going = [number for number in numbers if not searches[number].settled]
         offers = [searches[number].steps(least, most) for number in going]
         for number, offered in zip(going, offers, strict=True):
-            searches[number].settled = not len(offered)
+            searches[number].settled = searches[number].cornered = not len(offered)
         owners = np.repeat(np.array(going, dtype=np.intp), [len(offered) for offered in offers])
         if not len(owners):
             return

@@ -39,8 +39,11 @@ NEGLIGIBLE = 1e-6
 NEGLIGIBLE_ROUNDING = 0.1
 """Nor has what moves it by less than this share of what two solutions may differ by."""
 
-ROUNDS = 6
+ROUNDS = 8
 """Rounds of search at the most."""
+
+SHAKEN, SHAKE = 3, 0.3
+"""A search that ended between the ends is begun again from so many points around, so far off."""
 
 STEPS = (-1.0, -0.5, 0.0, 0.5, 1.0)
 """Where each coordinate is put alone: least, half-way, usual, half-way, most."""
@@ -92,13 +95,12 @@ class Known:
     """Everything tried so far, the worst of each requirement kept with its point."""
 
     def __init__(self, found: Lot) -> None:
-        self.lot, self.box = found, Box(found.setting, found.sampling)
+        self.lot, self.box = found, Box.of(found.setting, found.sampling)
         self.pieces = _pieces(found)
         self.tried = 0
         self.opened = np.zeros(len(found.checks), dtype=np.intp)
         self.least: list[Least | None] = [None] * len(found.checks)
         self.points = np.zeros((len(found.checks), len(self.box.names)))
-        self.inside: list[tuple[float, Floats] | None] = [None] * len(found.checks)
 
     def rounding(self, number: int) -> float:
         """By less than this two solutions of one unit may differ."""
@@ -106,7 +108,7 @@ class Known:
         return BEYOND * max(abs(known.limit - check.rest), abs(known.margin)) if known is not None else 0.0
 
     def add(self, points: Floats) -> tuple[Units, dict[str, Lanes]]:
-        """Solves the units of points at all loads and at all ends of input and ambient."""
+        """Solves the units of points at all loads and at all pairs of input and ambient."""
         units = self.box.units(points, self.tried)
         solved = lanes(self.lot.setting, units.rows, self.lot.manners)
         for k, (check, manner) in enumerate(zip(self.lot.checks, self.lot.manners, strict=True)):
@@ -157,11 +159,14 @@ def least_between(found: Lot) -> Extremes:
     known = Known(found)
     probes = _strewn(known.box)
     turning, corners = _probed(known, probes)
-    known.add(np.unique(corners, axis=0))
+    inside = known.points.copy()
+    known.add(np.unique(np.vstack([corners, _worst_corners(known)]), axis=0))
+    judged = _judged(known)
+    _descend(known, judged, inside[judged])
     settled = np.zeros(len(found.checks), dtype=np.bool_)
-    for _ in range(ROUNDS):
+    for number in range(ROUNDS):
         before = list(known.least)
-        _search(known, np.flatnonzero(~settled))
+        _search(known, np.flatnonzero(~settled), np.random.default_rng(number))
         settled = np.array([now is then for now, then in zip(known.least, before, strict=True)], dtype=np.bool_)
         if settled.all():
             break
@@ -173,6 +178,14 @@ def least_between(found: Lot) -> Extremes:
         )
         for k, check in enumerate(found.checks)
     ))  # fmt: skip
+
+
+def _worst_corners(known: Known) -> Floats:
+    """What was worst of the corners that were tried before."""
+    found = [known.box.of_corner(tally.worst) for tally in known.lot.tallies if tally.worst is not None]
+    points = np.array(found).reshape(len(found), len(known.box.names))
+    points[:, known.box.ways :] = 0.0
+    return points
 
 
 def _strewn(box: Box) -> Floats:
@@ -211,7 +224,7 @@ def _probed(known: Known, probes: Floats) -> tuple[Turning, Floats]:
     """Probes tried, the signs of their slopes at each load, and the corners that these name."""
     box, setting = known.box, known.lot.setting
     units, solved = known.add(probes)
-    count, around = len(probes), len(setting.ends)
+    count, around = len(probes), len(box.pairs)
     chosen = np.unique(np.linspace(0, len(setting.loads) - 1, LOADS).round().astype(int))
     size = len(known.pieces), around * len(chosen), len(box.names)
     rising, falling = np.zeros(size, dtype=np.bool_), np.zeros(size, dtype=np.bool_)
@@ -239,7 +252,7 @@ def _probed(known: Known, probes: Floats) -> tuple[Turning, Floats]:
         apart = found.sum(axis=0)
         corners.append(box.corner(apart).reshape(-1, box.ways))
     ways = np.unique(np.vstack(corners).round(12), axis=0)
-    pairs = np.repeat(np.array(setting.ends), len(chosen), axis=0)
+    pairs = np.repeat(np.array(box.pairs), len(chosen), axis=0)
     loads = np.tile(setting.loads[chosen], around)
     return Turning(np.column_stack([pairs, loads]), rising, falling), np.hstack([ways, np.zeros((len(ways), 3))])
 
@@ -258,39 +271,50 @@ def _signs(slopes_: Floats, rounding: Floats) -> tuple[NDArray[np.bool_], NDArra
     return slopes_ > least, slopes_ < -least
 
 
-def _search(known: Known, numbers: Numbers) -> None:
-    """From the worst of each requirement along its slopes, then each coordinate alone, then at all loads and ends."""
-    numbers = np.array([k for k in numbers if known.least[k] is not None], dtype=np.intp)
+def _search(known: Known, numbers: Numbers, random: np.random.Generator) -> None:
+    """From the worst of each requirement along its slopes, then each coordinate alone, then at all loads and ends.
+
+    A search that ends between the ends may lie at a bend: it is begun again from points around.
+    """
+    numbers = np.intersect1d(numbers, _judged(known))
     if not len(numbers):
         return
     box = known.box
-    _descend(known, numbers)
-    moves, owners = _alone(known, numbers)
-    known.keep_points(moves, owners)
+    loose = np.repeat(_descend(known, numbers, known.points[numbers]), SHAKEN)
+    shaken = known.points[loose] + SHAKE * random.standard_normal((len(loose), len(box.names)))
+    _descend(known, loose, np.clip(shaken, box.least, box.most))
+    known.keep_points(*_alone(known, numbers))
     ends = known.points[numbers].copy()
     ends[:, box.ways :] = 0.0
     known.add(np.unique(ends, axis=0))
 
 
-def _descend(known: Known, numbers: Numbers) -> None:
-    """Searches from the worst points of some requirements; of like parts for the weakest there."""
-    box, pieces = known.box, known.pieces
-    starts = known.points[numbers]
-    weakest = _weakest(known, starts, numbers)
+def _judged(known: Known) -> Numbers:
+    """The requirements that have a lane which can be judged."""
+    return np.array([k for k, least in enumerate(known.least) if least is not None], dtype=np.intp)
+
+
+def _descend(known: Known, numbers: Numbers, starts: Floats) -> Numbers:
+    """Searches for some requirements from points [start, coordinate], of like parts for the weakest there; which of
+    them ended elsewhere than at ends."""
+    if not len(numbers):
+        return numbers
+    box = known.box
+    flat, margins = _weakest(known, starts, numbers)
     searches = [
-        Search(start.copy(), known.least[k].margin, 0.1 * known.rounding(k))  # type: ignore[union-attr]
-        for start, k in zip(starts, numbers, strict=True)
+        Search(start.copy(), margin, 0.1 * known.rounding(k))
+        for start, margin, k in zip(starts, margins, numbers, strict=True)
     ]  # fmt: skip
-    flat = [pieces[k][1 + weak] for k, weak in zip(numbers, weakest, strict=True)]
     descend(
         searches, lambda points, owners: values(box, flat, points, owners)[2],
         lambda points, owners: by_coordinate(box, flat, points, owners), box.least, box.most,
     )  # fmt: skip
     known.keep_points(np.array([search.at for search in searches]), numbers)
+    return numbers[[not search.cornered for search in searches]]
 
 
-def _weakest(known: Known, points: Floats, numbers: Numbers) -> list[int]:
-    """Which of like parts has the least margin at each point."""
+def _weakest(known: Known, points: Floats, numbers: Numbers) -> tuple[list[Piece], list[float]]:
+    """Of like parts that with the least margin at each point, and this margin."""
     flat: list[Piece] = []
     owners: list[int] = []
     for row, k in enumerate(numbers):
@@ -298,7 +322,11 @@ def _weakest(known: Known, points: Floats, numbers: Numbers) -> list[int]:
         owners += [row] * (len(known.pieces[k]) - 1)
     margins = values(known.box, flat, points[owners], np.arange(len(flat)))[2]
     margins = np.where(np.isfinite(margins), margins, np.inf)
-    return [int(margins[np.flatnonzero(np.array(owners) == row)].argmin()) for row in range(len(numbers))]
+    found = []
+    for row in range(len(numbers)):
+        mine = np.flatnonzero(np.array(owners) == row)
+        found.append(int(mine[margins[mine].argmin()]))
+    return [flat[best] for best in found], [float(margins[best]) for best in found]
 
 
 def _alone(known: Known, numbers: Numbers) -> tuple[Floats, Numbers]:
@@ -319,20 +347,18 @@ def _alone(known: Known, numbers: Numbers) -> tuple[Floats, Numbers]:
 def _told(known: Known, turning: Turning) -> tuple[list[bool], list[tuple[str, ...]]]:
     """Of each requirement: whether it lies at the corner that slopes of one sign name; coordinates of both signs."""
     box = known.box
-    numbers = np.array([k for k, least in enumerate(known.least) if least is not None], dtype=np.intp)
+    numbers = _judged(known)
     named, turned = [False] * len(known.pieces), [()] * len(known.pieces)  # type: list[bool], list[tuple[str, ...]]
     if not len(numbers):
         return named, turned
     points = known.points[numbers]
-    weakest = _weakest(known, points, numbers)
-    flat = [known.pieces[k][1 + weak] for k, weak in zip(numbers, weakest, strict=True)]
+    flat, _ = _weakest(known, points, numbers)
     found = box.together(by_place(box, flat, points, np.arange(len(flat))))
     up, down = _signs(found, np.array([known.rounding(k) for k in numbers]))
     around = box.surroundings(points)
-    own = known.pieces
     for row, k in enumerate(numbers):
         rising, falling = turning.around(int(k), around[row])
-        if len(own[k]) == 2 or weakest[row] == 0:  # of like parts it is the first whose slopes were probed
+        if flat[row] is known.pieces[k][1]:  # of like parts it is the first whose slopes were probed
             rising, falling = rising | up[row], falling | down[row]
         both = rising & falling
         both[LOAD] = False  # swept

@@ -5,17 +5,20 @@ their most.  Ways that always go together (matched devices) follow the first of 
 each other room.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from outboard.cases.axes import Address
+from outboard.cases.axes import OPPOSED, Address
+from outboard.cases.distributions import Way
 from outboard.cases.sampling import Sampling, numbers
 from outboard.checks.draws import Units, overrides
 from outboard.checks.setting import Setting
+from outboard.checks.tally import Worst
+from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.network.circuit import AMBIENT_FIELD
 from outboard.network.overrides import Overrides
 
@@ -38,6 +41,12 @@ class Box:
     setting: Setting
     sampling: Sampling
 
+    @classmethod
+    def of(cls, setting: Setting, sampling: Sampling) -> "Box":
+        """The box in which units are drawn, with room for the drift of resistors that work as a ratio."""
+        ways = tuple(_with_drift(way, setting) for way in sampling.ways)
+        return cls(setting, replace(sampling, ways=ways))
+
     @cached_property
     def names(self) -> tuple[str, ...]:
         """Of the coordinates: ways, then the surroundings."""
@@ -54,6 +63,11 @@ class Box:
         setting = self.setting
         loads = setting.loads if setting.load_fields else np.zeros(1)
         return np.array([[min(ends), max(ends)] for ends in (setting.inputs, setting.ambients, loads)], dtype=float)
+
+    @cached_property
+    def pairs(self) -> tuple[tuple[float, float], ...]:
+        """Input [V] and ambient [K] at which every unit is tried: each at its least, usual and most."""
+        return (*self.setting.ends, *self.setting.between)
 
     @cached_property
     def most(self) -> Floats:
@@ -103,6 +117,14 @@ class Box:
         moved[:, self.ways :] = np.where(high > low, np.clip(2.0 * (surroundings - low) / span - 1.0, -1.0, 1.0), 0.0)
         return moved
 
+    def of_corner(self, worst: Worst) -> Floats:
+        """The point of the box where a corner lies."""
+        given = worst.corners.overrides
+        values = dict(zip(given.fields, given.values[worst.row].tolist(), strict=True))
+        places = [_place(way, values) for way in self.sampling.ways]
+        around = (worst.corners.inputs[worst.row], worst.corners.ambients[worst.row], worst.load or 0.0)
+        return self.at(np.array([[*places, 0.0, 0.0, 0.0]]), np.array([around], dtype=float))[0]
+
     def rows(self, points: Floats) -> Overrides:
         """Numbers of the parts at points, with input and ambient."""
         addresses, values = numbers(self.sampling.ways, self.places(points))
@@ -110,9 +132,9 @@ class Box:
         return overrides(self.setting, addresses, values, inputs, ambients)
 
     def units(self, points: Floats, first: int) -> Units:
-        """Units at points, each at all ends of input and ambient, whatever surroundings the points have."""
+        """Units at points, each at all `pairs`, whatever surroundings the points have."""
         addresses, values = numbers(self.sampling.ways, self.places(points))
-        pairs = self.setting.ends
+        pairs = self.pairs
         inputs, ambients = (np.tile([pair[which] for pair in pairs], len(points)) for which in (0, 1))
         rows = overrides(self.setting, addresses, np.repeat(values, len(pairs), axis=0), inputs, ambients)
         return Units(first, points, inputs, ambients, rows)
@@ -182,3 +204,20 @@ class Box:
             found[..., first] = np.where(apart, 0.0, found[..., first])
             found[..., needs] = np.where(apart, 1.0, found[..., needs])
         return found
+
+
+def _with_drift(way: Way, setting: Setting) -> Way:
+    """A resistor of a divider with ends as wide as its tolerance and its drift over the ambient together."""
+    part = setting.design.part(way.part)
+    if way.kind != "resistance" or part.role not in OPPOSED or not part.drift:
+        return way
+    away = part.drift * max(abs(ambient - REFERENCE_TEMPERATURE) for ambient in setting.ambients)
+    ((least,), (usual,), (most,)) = way.least, way.usual, way.most
+    return replace(way, least=(least - usual * away,), most=(most + usual * away,))
+
+
+def _place(way: Way, values: Mapping[Address, float]) -> float:
+    """Where a corner has a way: at its least, its most, or usual."""
+    mine = [values.get(field, usual) for field, usual in zip(way.fields, way.usual, strict=True)]
+    return next((place for ends, place in ((way.usual, 0.0), (way.most, 1.0), (way.least, -1.0))
+                 if np.allclose(mine, ends, rtol=1e-9, atol=0.0)), 0.0)  # fmt: skip
