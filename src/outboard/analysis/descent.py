@@ -79,13 +79,12 @@ def descend(
     searches: Sequence[Search], values: Values, slopes: Slopes, least: Floats, most: Floats, rounds: int = 24
 ) -> None:
     """Moves every search down until no step brings its gain; those that still move after `rounds` are not settled."""
-    numbers = np.arange(len(searches))
-    if len(numbers):
-        found = slopes(np.array([search.at for search in searches]), numbers)
+    if searches:
+        found = slopes(np.array([search.at for search in searches]), np.arange(len(searches)))
         for search, slope in zip(searches, found, strict=True):
             search.start(np.nan_to_num(slope), most - least)
     for _ in range(rounds):
-        going = [number for number in numbers if not searches[number].settled]
+        going = [number for number, search in enumerate(searches) if not search.settled]
         offers = [searches[number].steps(least, most) for number in going]
         for number, offered in zip(going, offers, strict=True):
             searches[number].settled = searches[number].cornered = not len(offered)

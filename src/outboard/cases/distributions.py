@@ -10,6 +10,7 @@ resistors       uniform: sorted to a tolerance, they may lie anywhere in it, and
 gain, leakage   log-normal: spreads of processes multiply; leakage lies one thousandth to one tenth below its limit
 V_BE            normal: it follows the logarithm of the gain's cause, the charge in the base
 regulator       normal: trimmed or tested to limits at several standard deviations
+field effect    threshold like V_BE, on-resistance like gain; a diode's breakdown like its forward voltage
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -30,7 +31,10 @@ Base = Mapping[Address, float]
 
 LINEAR, LOGARITHMIC, RECIPROCAL = "linear", "logarithmic", "reciprocal"
 
-LOGARITHMIC_FIELDS = ("forward_gain", "saturation_current", "emitter_leakage_current", "cutoff_current")
+LOGARITHMIC_FIELDS = (
+    "forward_gain", "saturation_current", "emitter_leakage_current", "cutoff_current", "transconductance",
+    "body_saturation_current",
+)  # fmt: skip
 RECIPROCAL_FIELDS = ("cutoff_doubling",)
 
 GAIN_AND_VOLTAGE = -0.5
@@ -74,7 +78,7 @@ class Way:
         for address, least, usual, most in zip(self.fields, self.least, self.usual, self.most, strict=True):
             scale = scale_of(address[1])
             below, above = (_slope_towards(scale, usual, end, np.abs(place)) for end in (least, most))
-            yield np.where(place < 0.0, -below, above)
+            yield np.asarray(np.where(place < 0.0, -below, above))
 
 
 def scale_of(field: str) -> str:
@@ -103,9 +107,9 @@ def _towards(scale: str, usual: float, end: float, share: Floats) -> Floats:
 def _slope_towards(scale: str, usual: float, end: float, share: Floats) -> Floats:
     """∂/∂share of `_towards`."""
     if scale == RECIPROCAL:
-        return np.square(_towards(scale, usual, end, share)) * (1.0 / usual - 1.0 / end)
+        return np.asarray(np.square(_towards(scale, usual, end, share)) * (1.0 / usual - 1.0 / end))
     if scale == LOGARITHMIC and usual > 0.0 and end > 0.0:
-        return _towards(scale, usual, end, share) * np.log(end / usual)
+        return np.asarray(_towards(scale, usual, end, share) * np.log(end / usual))
     return np.full_like(share, end - usual)
 
 
@@ -132,8 +136,12 @@ def _of_part(part: DesignPart, chosen: Tolerances, base: Base) -> Iterator[Way]:
         yield from (_way(part, kind, shape, base) for kind, shape in shapes.items() if _spread(part, kind))
     elif part.part.kind == "regulator":
         yield from (_way(part, kind, chosen.regulator, base) for kind in REGULATOR if _spread(part, kind))
-    elif part.part.kind == "diode" and _spread(part, "forward voltage"):
-        yield _way(part, "forward voltage", chosen.forward_voltage, base)
+    elif part.part.kind == "mosfet":
+        like = {"threshold": chosen.V_BE, "on-resistance": chosen.gain, "leakage": chosen.leakage}
+        yield from (_way(part, kind, shape, base) for kind, shape in like.items() if _spread(part, kind))
+    elif part.part.kind == "diode":
+        kinds = ("forward voltage", "breakdown voltage")
+        yield from (_way(part, kind, chosen.forward_voltage, base) for kind in kinds if _spread(part, kind))
     elif part.part.kind == "resistor" and part.tolerance:
         usual = part.part.values["resistance"]
         ends = ((usual * (1.0 - part.tolerance),), (usual * (1.0 + part.tolerance),))

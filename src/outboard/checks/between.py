@@ -7,7 +7,7 @@ that is known a search follows the exact slopes inside the box, input, ambient a
 coordinate alone is put to its ends and between.  What got worse is searched again, until nothing does.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -85,10 +85,11 @@ class Between:
 
 @dataclass(frozen=True)
 class Extremes:
-    """All requirements over the box."""
+    """All requirements over the box; `weakest`: of like parts that with the least margin, where there is one."""
 
     box: Box
     found: tuple[Between, ...]
+    weakest: Mapping[int, Piece]
 
 
 class Known:
@@ -106,6 +107,11 @@ class Known:
         """By less than this two solutions of one unit may differ."""
         check, known = self.lot.checks[number], self.least[number]
         return BEYOND * max(abs(known.limit - check.rest), abs(known.margin)) if known is not None else 0.0
+
+    def holds(self, number: int) -> bool:
+        """Whether nothing that was tried falls short."""
+        known = self.least[number]
+        return known is None or known.margin >= 0.0
 
     def add(self, points: Floats) -> tuple[Units, dict[str, Lanes]]:
         """Solves the units of points at all loads and at all pairs of input and ambient."""
@@ -136,9 +142,11 @@ class Known:
         around = self.box.surroundings(points)
         for row, owner in enumerate(owners.tolist()):
             if np.isfinite(margin[row]):
-                load = around[row, LOAD] if self.lot.manners[owner] == SETTLED else self._load_of(owner)
-                self.keep(owner, Least(float(margin[row]), self.tried, float(value[row]), float(limit[row]),
-                                       float(around[row, 0]), float(around[row, 1]), float(load)), points[row])  # fmt: skip
+                numbers = (margin[row], value[row], limit[row], *around[row, :2])
+                least, value_, limit_, source, ambient = (float(number) for number in numbers)
+                load = float(around[row, LOAD]) if self.lot.manners[owner] == SETTLED else self._load_of(owner)
+                found = Least(least, self.tried, value_, limit_, source, ambient, load)
+                self.keep(owner, found, points[row])
 
     def _load_of(self, number: int) -> float:
         return float(self.lot.setting.loads[0 if self.lot.manners[number] == RELEASED else -1])
@@ -170,14 +178,15 @@ def least_between(found: Lot) -> Extremes:
         settled = np.array([now is then for now, then in zip(known.least, before, strict=True)], dtype=np.bool_)
         if settled.all():
             break
-    named, turned = _told(known, turning)
-    return Extremes(known.box, tuple(
+    named, turned, weakest = _told(known, turning)
+    each = (
         Between(
             check, found.manners[k], known.least[k], known.points[k], BY_SIGNS if named[k] else SEARCHED, turned[k],
             bool(settled[k]), int(known.opened[k]), known.tried, len(probes),
         )
         for k, check in enumerate(found.checks)
-    ))  # fmt: skip
+    )  # fmt: skip
+    return Extremes(known.box, tuple(each), weakest)
 
 
 def _worst_corners(known: Known) -> Floats:
@@ -266,7 +275,7 @@ def _some(block: Block, points: Numbers) -> Block:
 
 
 def _signs(slopes_: Floats, rounding: Floats) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Where slopes [..., check, coordinate] rise and where they fall; neither where a coordinate hardly moves anything."""
+    """Where slopes [..., check, coordinate] rise and where they fall; neither where one hardly moves anything."""
     least = np.maximum(NEGLIGIBLE * np.abs(slopes_).sum(axis=-1), NEGLIGIBLE_ROUNDING * rounding)[..., None]
     return slopes_ > least, slopes_ < -least
 
@@ -274,13 +283,15 @@ def _signs(slopes_: Floats, rounding: Floats) -> tuple[NDArray[np.bool_], NDArra
 def _search(known: Known, numbers: Numbers, random: np.random.Generator) -> None:
     """From the worst of each requirement along its slopes, then each coordinate alone, then at all loads and ends.
 
-    A search that ends between the ends may lie at a bend: it is begun again from points around.
+    A search that ends between the ends may lie at a bend: it is begun again from points around, unless what it found
+    falls short anyway.
     """
     numbers = np.intersect1d(numbers, _judged(known))
     if not len(numbers):
         return
     box = known.box
-    loose = np.repeat(_descend(known, numbers, known.points[numbers]), SHAKEN)
+    loose = _descend(known, numbers, known.points[numbers])
+    loose = np.repeat(loose[[known.holds(k) for k in loose]], SHAKEN)
     shaken = known.points[loose] + SHAKE * random.standard_normal((len(loose), len(box.names)))
     _descend(known, loose, np.clip(shaken, box.least, box.most))
     known.keep_points(*_alone(known, numbers))
@@ -344,13 +355,15 @@ def _alone(known: Known, numbers: Numbers) -> tuple[Floats, Numbers]:
     return np.array(found).reshape(len(found), len(box.names)), np.array(owners, dtype=np.intp)
 
 
-def _told(known: Known, turning: Turning) -> tuple[list[bool], list[tuple[str, ...]]]:
-    """Of each requirement: whether it lies at the corner that slopes of one sign name; coordinates of both signs."""
+def _told(known: Known, turning: Turning) -> tuple[list[bool], list[tuple[str, ...]], dict[int, Piece]]:
+    """Of each requirement: whether it lies at the corner that slopes of one sign name; coordinates of both signs; of
+    like parts the weakest."""
     box = known.box
     numbers = _judged(known)
-    named, turned = [False] * len(known.pieces), [()] * len(known.pieces)  # type: list[bool], list[tuple[str, ...]]
+    turned: list[tuple[str, ...]]
+    named, turned = [False] * len(known.pieces), [()] * len(known.pieces)
     if not len(numbers):
-        return named, turned
+        return named, turned, {}
     points = known.points[numbers]
     flat, _ = _weakest(known, points, numbers)
     found = box.together(by_place(box, flat, points, np.arange(len(flat))))
@@ -366,4 +379,4 @@ def _told(known: Known, turning: Turning) -> tuple[list[bool], list[tuple[str, .
         corner, at = box.places(np.vstack([np.append(box.corner(found[row]), np.zeros(3)), points[row]]))
         told = (up[row] | down[row])[: box.ways]
         named[k] = not both.any() and bool(np.array_equal(corner[told], at[told]))
-    return named, turned
+    return named, turned, dict(zip(numbers.tolist(), flat, strict=True))

@@ -107,7 +107,7 @@ class Box:
     def surroundings(self, points: Floats) -> Floats:
         """Input [V], ambient [K] and load [A] of points, [point, surrounding]."""
         low, high = self.spans.T
-        return np.clip(low + (high - low) * 0.5 * (points[:, self.ways :] + 1.0), low, high)
+        return np.asarray(np.clip(low + (high - low) * 0.5 * (points[:, self.ways :] + 1.0), low, high))
 
     def at(self, points: Floats, surroundings: Floats) -> Floats:
         """Points with these surroundings instead of their own."""
@@ -123,7 +123,8 @@ class Box:
         values = dict(zip(given.fields, given.values[worst.row].tolist(), strict=True))
         places = [_place(way, values) for way in self.sampling.ways]
         around = (worst.corners.inputs[worst.row], worst.corners.ambients[worst.row], worst.load or 0.0)
-        return self.at(np.array([[*places, 0.0, 0.0, 0.0]]), np.array([around], dtype=float))[0]
+        points: Floats = self.at(np.array([[*places, 0.0, 0.0, 0.0]]), np.array([around], dtype=float))
+        return np.asarray(points[0])
 
     def rows(self, points: Floats) -> Overrides:
         """Numbers of the parts at points, with input and ambient."""
@@ -141,7 +142,7 @@ class Box:
 
     @cached_property
     def addresses(self) -> tuple[Address, ...]:
-        """Everything that a coordinate moves: numbers of parts, then those of input, ambient and load that there are."""
+        """Everything that a coordinate moves: numbers of parts, then input, ambient and load as far as there are any."""
         setting = self.setting
         own = tuple(address for way in self.sampling.ways for address in way.fields)
         source: Sequence[Address] = () if setting.input is None else ((setting.input, "voltage"),)

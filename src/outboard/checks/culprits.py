@@ -168,7 +168,7 @@ def _tightened(lot: Lot, tally: Tally, manner: str) -> Iterator[tuple[str, tuple
             continue
         mine = [way for way in lot.sampling.ways if way.axis == axis.name]
         option = axis.options[int(tally.worst.corners.choices[tally.worst.row, number])]
-        factor, grade = _grade(mine)
+        factor, grade = closer_grade(mine)
         names.append(axis.name)
         grades.append(grade)
         changes.append({field: value for way in mine for field, value in _nearer(way, option.values, factor)})
@@ -178,7 +178,7 @@ def _tightened(lot: Lot, tally: Tally, manner: str) -> Iterator[tuple[str, tuple
             yield name, (grade, margin if np.isfinite(margin) else None)
 
 
-def _grade(ways: list[Way]) -> tuple[float, str]:
+def closer_grade(ways: list[Way]) -> tuple[float, str]:
     """How much of the way to its end is left at the next grade, and what that grade is."""
     if ways and all(way.kind == "resistance" for way in ways):
         tolerance = max(way.most[0] / way.usual[0] - 1.0 for way in ways)

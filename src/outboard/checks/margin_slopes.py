@@ -52,8 +52,8 @@ def solutions(box: Box, points: Floats, manner: str) -> Solutions:
     hot = solved(setting.circuit, _beside(rows, own), workers=1)
     if manner != RELEASED:
         return Solutions(hot)
-    columns = (Overrides.column(*LOAD_FIELD, load) for load in (most, least))
-    after = released(setting.circuit, rows, *columns, hot.xs[:, 0], workers=1)
+    before, now = (Overrides.column(*LOAD_FIELD, load) for load in (most, least))
+    after = released(setting.circuit, rows, before, now, hot.xs[:, 0], workers=1)
     outcomes = np.where(hot.is_solved, after.outcomes, hot.outcomes).astype(np.int8)
     return Solutions(Block(after.circuit, after.corners, after.sweep, after.xs, outcomes, after.notes), hot)
 

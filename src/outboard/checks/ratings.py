@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from functools import partial
-from typing import cast
 
 import numpy as np
 
@@ -87,7 +86,7 @@ def _drain_current(part: DesignPart, shared: Needs) -> Check:
 
     def limit(block: Block) -> Floats:
         case = figures.case_temperature(block, name, to_case)
-        return cast(Floats, rated * np.sqrt(np.clip((most - case) / (most - REFERENCE_TEMPERATURE), 0.0, 1.0)))
+        return rated * np.sqrt(np.clip((most - case) / (most - REFERENCE_TEMPERATURE), 0.0, 1.0))
 
     known = tuple(needs.rating(part, symbol) for symbol in ("I_D", "R_thJC", "T_J"))
     return Check("drain current at case temperature", name, lambda block: np.abs(block.pin_current(name, "drain")),
@@ -208,7 +207,7 @@ def _resistor(part: DesignPart, shared: Needs) -> Check:
         full, zero = rated.full_power_temperature, rated.zero_power_temperature
         if zero is None:
             return np.where(ambient <= full, rated.power, np.nan)
-        return cast(Floats, rated.power * np.clip((zero - ambient) / (zero - full), 0.0, 1.0))
+        return rated.power * np.clip((zero - ambient) / (zero - full), 0.0, 1.0)
 
     return Check("resistor power", name, lambda block: block.power(name), limit, AT_MOST, "W", rated.origin,
                  (Need(rated.origin), *shared), rating="P")  # fmt: skip

@@ -26,10 +26,12 @@ SPANS = ("input_voltage", "load", "ambient")
 @click.option("--draws", callback=number_of_draws, metavar="NUMBER",
               help="Besides the corners, so many units drawn at random within their tolerances.")  # fmt: skip
 @click.option("--extremes", is_flag=True,
-              help="Also look between the ends of the tolerances, each part by itself; seconds to a minute.")
+              help="Also look between the ends of the tolerances, each part by itself, along exact slopes: what moves "
+                   "each margin, what closer tolerances give.")  # fmt: skip
 @drawing_options
 @click.option("--figure", metavar="FILE",
-              help="Draw the margins and the ladders of heat, with --draws what drives them: .svg, .png.")  # fmt: skip
+              help="Draw the margins and the ladders of heat, with --draws what drives them, with --extremes the "
+                   "margins between the ends: .svg, .png.")  # fmt: skip
 @input_option("Only this input voltage instead of the promised span.")
 @load_option("Only this load instead of the promised span.")
 @ambient_option("Only this ambient temperature instead of the promised span.")
@@ -40,13 +42,12 @@ def verify(
 ) -> int:  # fmt: skip
     """Is it right under every line, load, ambient, gain, V_BE and tolerance that was promised?
 
-    Margins, the worst corner of each, and what a verdict rests on. With --draws also how likely: yield, quantiles, what
-    drives each margin, how far it holds. Exit code 0 when all pass, 1 when one fails, 3 when one stays undecided.
+    Margins, the worst corner of each, and what a verdict rests on. With --extremes all tolerances lie anywhere between
+    their ends at once. With --draws also how likely: yield, quantiles, what drives each margin, how far it holds. Exit
+    code 0 when all pass, 1 when one fails, 3 when one stays undecided.
     Ctrl-C while units are drawn gives what was found until then, marked partial, with exit code 130.
     """
-    _check_options(draws, folder, figure)
-    if extremes and draws is not None:
-        raise WrongInput([Mistake("--extremes and --draws at once", "one of them", "two runs", "--extremes")])
+    _check_options(draws, extremes, folder, figure)
     if draws is not None:
         return _with_draws(file, draws, folder, figure, as_json, quiet, options)
     from outboard.dossier import opened, ran, with_verdict
@@ -59,21 +60,29 @@ def verify(
         draw_margins(dossier, figure, options)
 
     def as_object() -> object:
-        from outboard.report import json_objects
+        from outboard.report import json_between, json_objects
 
-        return json_objects.verdict(verdict) | {"notes": dossier.design.notes}
+        found = json_between.verdict_with_extremes(dossier) if extremes else json_objects.verdict(verdict)
+        return dict(found) | {"notes": dossier.design.notes}
 
     def in_words(plate: "Plate") -> None:
-        from outboard.report import verify_text
+        from outboard.report import between_text, verify_text
 
         verify_text.write(plate, dossier)
+        if extremes:
+            between_text.write(plate, dossier)
 
     answer(as_json, quiet, as_object, in_words)
     return EXITS[verdict.verdict]
 
 
-def _check_options(draws: int | None, folder: str | None, figure: str | None) -> None:
+def _check_options(draws: int | None, extremes: bool, folder: str | None, figure: str | None) -> None:
     """What goes only with --draws, and how a figure may end."""
+    if extremes and draws is not None:
+        raise WrongInput([Mistake("--extremes and --draws at once", "one of them", "two runs", "--extremes")])
+    if extremes and folder is not None:
+        what = "--extremes draws no units that --save could keep"
+        raise WrongInput([Mistake(what, "no --save; --json keeps all that is found", "--extremes --json", "--save")])
     if folder is not None and draws is None:
         write = f"--draws 10000 --save {folder}"
         raise WrongInput([Mistake("--save needs draws", "a number of them", write, "--save")])

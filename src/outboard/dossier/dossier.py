@@ -16,6 +16,7 @@ if TYPE_CHECKING:  # what a verb does not ask for is not loaded
     from outboard.analysis.curves import Division
     from outboard.analysis.operating import OperatingPoint
     from outboard.arrangements import Design, Sizing
+    from outboard.checks.between_verdict import ExtremeVerdict
     from outboard.checks.draw_verdict import DrawVerdict
     from outboard.checks.finding import Verdict
     from outboard.explain.asked import Derivation
@@ -61,6 +62,7 @@ class Dossier:
     division: "Division | NotRun" = NOT_RUN
     verdict: "Verdict | NotRun" = NOT_RUN
     draws: "DrawVerdict | NotRun" = NOT_RUN
+    extremes: "ExtremeVerdict | NotRun" = NOT_RUN
     derivation: "Derivation | NotRun" = NOT_RUN
     glance: "Glance | NotRun" = NOT_RUN
     faults: "FaultReport | NotRun" = NOT_RUN

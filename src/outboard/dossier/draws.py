@@ -133,7 +133,8 @@ def with_extremes(
     dossier: Dossier, input_voltage: float | None = None, load: float | None = None, ambient: float | None = None
 ) -> Dossier:
     """The dossier with a verdict that also takes what is worse between the ends of the tolerances than at them."""
-    from outboard.checks.between import contained, least_between
+    from outboard.checks.between_verdict import contained, extreme_verdict
 
     decided, lot = _by_corners(dossier, Wish(1, input_voltage=input_voltage, load=load, ambient=ambient))
-    return replace(decided, verdict=contained(ran(decided.verdict), lot, least_between(lot)))
+    found = extreme_verdict(lot)
+    return replace(decided, verdict=contained(ran(decided.verdict), lot, found), extremes=found)

@@ -75,7 +75,7 @@ def _write_margins(plate: Plate, found: DrawVerdict) -> None:
         statistical = finding.drivers.root_sum_square if finding.drivers else None
         least = finding.least
         values = (finding.bound, least.margin if least else None, hundredth, statistical)
-        rows.append([_title(finding), *(_margin(value, finding.unit) for value in values), _failing(finding)])
+        rows.append([_title(finding), *(margin_words(value, finding.unit) for value in values), _failing(finding)])
     plate.quietly("margins: of the worst corner, of the worst unit drawn, that 1 in 100 fall short of, by root sum of "
                   "squares; share of units that fail")  # fmt: skip
     plate.table(("", "corner", "drawn", "1 in 100", "squares", "fail"), rows, figures=range(1, 6))
@@ -111,9 +111,9 @@ def _write_drivers(plate: Plate, found: DrawVerdict) -> None:
             tighter = (
                 ""
                 if one.tightened is None
-                else f"{GRADES.get(one.grade, one.grade)}: {_margin(one.tightened, finding.unit)}"
+                else f"{GRADES.get(one.grade, one.grade)}: {margin_words(one.tightened, finding.unit)}"
             )
-            title = Text.assemble(_title(finding), f", {_margin(finding.bound, finding.unit)}")
+            title = Text.assemble(_title(finding), f", {margin_words(finding.bound, finding.unit)}")
             rows.append([title if place == 0 else "", one.axis, _share(one.extreme_share), _share(one.variance_share),
                          tighter])  # fmt: skip
     if rows:
@@ -136,7 +136,7 @@ def _write_reach(plate: Plate, found: DrawVerdict) -> None:
     for number in limited:
         requirement, first = reach.requirements[number]
         name = judged_part(first, reach.alike[number])
-        rows.append([_named(requirement, name), _load(reach, number), _input(reach, number)])
+        rows.append([named(requirement, name), _load(reach, number), _input(reach, number)])
     if rows:
         plate.table(("", "at all promised inputs", "at all promised loads"), rows)
     others = len(reach.requirements) - len(limited)
@@ -168,7 +168,7 @@ def write_one(plate: Plate, dossier: Dossier, lot: Lot, unit: Units, worst: tupl
     rows: list[list[Cell]] = []
     for column, way in enumerate(lot.sampling.ways):
         place = unit.places[:1, column]
-        numbers = listed(_number(dossier, address, float(value[0])) for address, value in way.numbers(place))
+        numbers = listed(number_words(dossier, address, float(value[0])) for address, value in way.numbers(place))
         rows.append([part(way.name), plain(float(place[0]), 3), numbers])
     plate.quietly("where its parts lie: −1 least, 0 usual, 1 most")
     plate.table(("", "", ""), rows, figures=(1,))
@@ -179,8 +179,8 @@ def write_one(plate: Plate, dossier: Dossier, lot: Lot, unit: Units, worst: tupl
         key=lambda pair: pair[0].margin / (abs(pair[0].limit) or 1.0),
     )
     table: list[list[Cell]] = [
-        [_named(check.requirement, judged_part(check.part, check.alike)),
-         _margin(least.margin, "°C" if check.unit == "K" else check.unit), where(least).replace(", ", " · ")]
+        [named(check.requirement, judged_part(check.part, check.alike)),
+         margin_words(least.margin, "°C" if check.unit == "K" else check.unit), where(least).replace(", ", " · ")]
         for least, check in found
     ]  # fmt: skip
     plate.table(("", "margin", "worst at"), table, figures=(1,))
@@ -188,7 +188,7 @@ def write_one(plate: Plate, dossier: Dossier, lot: Lot, unit: Units, worst: tupl
         plate.say(f"{len(lot.checks) - len(found)} requirements are undecided; verify says why")
 
 
-def _number(dossier: Dossier, address: tuple[str, str], value: float) -> str:
+def number_words(dossier: Dossier, address: tuple[str, str], value: float) -> str:
     """ "forward gain 414.1"."""
     known = dossier.design.part(address[0]).part
     dimension = FIELD_DIMENSIONS[fields(known.kind, known.model)[address[1]].dimension]
@@ -196,14 +196,14 @@ def _number(dossier: Dossier, address: tuple[str, str], value: float) -> str:
 
 
 def _title(finding: DrawFinding) -> Text:
-    return _named(finding.requirement, judged_part(finding.part, finding.alike))
+    return named(finding.requirement, judged_part(finding.part, finding.alike))
 
 
-def _named(requirement: str, name: str | None) -> Text:
+def named(requirement: str, name: str | None) -> Text:
     return Text.assemble(requirement, " ", part(name)) if name else Text(requirement)
 
 
-def _margin(value: float | None, unit: str) -> str:
+def margin_words(value: float | None, unit: str) -> str:
     if value is None:
         return NONE
     value = value if abs(value) > ROUNDING else 0.0
