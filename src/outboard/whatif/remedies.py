@@ -91,10 +91,14 @@ def _against_fire(outcomes: Sequence[Outcome]) -> Iterator[str]:
             for exceeded in found.exceeded:
                 if exceeded.requirement == "resistor power" and exceeded.share > 1.0:
                     power[exceeded.part] = max(power.get(exceeded.part, 0.0), exceeded.value)
+    alike: dict[tuple[str, str], list[str]] = {}
     for name, most in power.items():
+        alike.setdefault((shown(most, POWER, 3), shown(most / RESISTOR_SHARE, POWER, 2)), []).append(name)
+    for (heat, rated), names in alike.items():
+        makes = "makes" if len(names) == 1 else "each make"
         yield (
-            f"{name} makes up to {shown(most, POWER, 3)} in a fault: a fusible or flameproof one that clears "
-            f"its surroundings, or one rated {shown(most / RESISTOR_SHARE, POWER, 2)}"
+            f"{', '.join(names)} {makes} up to {heat} in a fault: a fusible or flameproof one that clears its "
+            f"surroundings, or one rated {rated}"
         )
 
 

@@ -51,7 +51,7 @@ def document(material: Material) -> Document:
     brief = material.brief
     made = [section for make in SECTIONS if (section := make(material)) is not None]
     first = opening(material)
-    if isinstance(first[-1], Figure) and first[-1].aside:  # its page would leave the first one half empty
+    if isinstance(first[-1], Figure) and first[-1].place == "on its side":  # its page would leave the first half empty
         made[0] = replace(made[0], blocks=(*made[0].blocks, first[-1]))
         first = first[:-1]
     return Document(

@@ -8,7 +8,7 @@ from outboard.identify import Identified
 from outboard.parts.dimensions import FIGURES as MEASURED
 from outboard.parts.listing import conditions_in_words
 from outboard.parts.records import Figure, Origin
-from outboard.quantity import shown
+from outboard.quantity import CURRENT, VOLTAGE, shown
 from outboard.report.document import algebra_section, sizing_section
 from outboard.report.document.content import (
     FIGURES,
@@ -29,6 +29,9 @@ from outboard.report.document.wordings import sentence
 from outboard.report.verify_text import RESTS_ON
 from outboard.sources import RECALLED, cited
 from outboard.whatif.cautions import cautions
+
+LETTERS = {"I": CURRENT, "V": VOLTAGE}
+"""The unit that the first letter of a rating's symbol stands for."""
 
 MOST_NAMED = 3
 """Judgements that are named before only their number is told."""
@@ -100,15 +103,17 @@ def _sources(material: Material) -> Iterator[Block]:
         for symbol, rating in sorted(one.ratings.items()):
             figure = rating.figure
             keys.add(figure.source)
-            rows.append((_symbol(symbol), _value(figure, rating.value), conditions_in_words(figure.conditions),
+            rows.append((_symbol(symbol), _value(symbol, figure, rating.value), conditions_in_words(figure.conditions),
                          rating.origin.kind, f"[{figure.source}]"))  # fmt: skip
         keys |= {origin.source for origin in _identified(one.identified) if origin.source}
         yield table(f"Figures of {one.type.name} that the ratings rest on",
-                    (("", 0.28), ("value", FIGURES), ("conditions", 0.72), ("kind", NAMES), ("document", NAMES)),
+                    (("figure", 0.28), ("value", FIGURES), ("conditions", 0.72), ("kind", NAMES), ("document", NAMES)),
                     rows)  # fmt: skip
     keys |= _named(material)
     yield Heading("Documents")
     yield Terms(tuple((f"[{key}]", f"{cited(key).citation}.") for key in sorted(keys - {RECALLED, ""})))
+    yield Paragraph("Seen: the document itself was read; second-hand: written out by others; memory: not looked up, to "
+                    "be confirmed before much rests on it.", quiet=True)  # fmt: skip
     if RECALLED in keys:
         yield Paragraph("[recalled]: from memory, without a document.", quiet=True)
 
@@ -140,8 +145,9 @@ def _symbol(symbol: str) -> str:
     return symbol
 
 
-def _value(figure: Figure, value: float) -> str:
-    return shown(value, MEASURED[figure.name], 4, zeros=False)
+def _value(symbol: str, figure: Figure, value: float) -> str:
+    """A rating taken from the conditions of a figure has not that figure's unit: I_O stands in the row of V_O."""
+    return shown(value, LETTERS.get(symbol[:1], MEASURED[figure.name]), 4, zeros=False)
 
 
 def inputs_section(material: Material) -> Section:

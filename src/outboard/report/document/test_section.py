@@ -1,10 +1,12 @@
 """The first start: what to set, where to put the meter, what it should read, when to stop."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from outboard.dossier import NotRun
 from outboard.measure.expected import Expected, TestReadings
 from outboard.quantity import CURRENT, VOLTAGE, shown
+from outboard.report.document.alike import each, names_in_words
 from outboard.report.document.content import Block, Items, Paragraph, Section, Words, table
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import net, part, volts_between
@@ -44,13 +46,28 @@ def _blocks(material: Material) -> Iterator[Block]:
 
 def _table(caption: str, rows: list[Expected], readings: TestReadings) -> Block:
     heads = (("meter", 1.0), *((f"{amperes(load)} load", 0.0) for load in readings.loads))
-    return table(caption, heads, [_row(one) for one in rows])
+    return table(caption, heads, [_row(group) for group in _told_once(rows)])
 
 
-def _row(one: Expected) -> tuple[Words, ...]:
-    place: Words = net(one.plus) if not one.across else (part(one.across), ", plus on ", net(one.plus), ", minus on ",
-                                                         net(one.minus))  # fmt: skip
-    return place, *("–" if span is None else volts_between(span) for span in one.readings)
+def _told_once(rows: Sequence[Expected]) -> list[list[Expected]]:
+    """Neighbours of which a meter shows the same, together."""
+
+    def shown_as(one: Expected) -> tuple[bool, str]:
+        return bool(one.across), "; ".join(_cells(one))
+
+    return [list(group) for _, group in groupby(rows, key=shown_as)]
+
+
+def _row(group: Sequence[Expected]) -> tuple[Words, ...]:
+    across, plus, minus = (names_in_words(tuple(dict.fromkeys(getattr(one, where) for one in group)))
+                           for where in ("across", "plus", "minus"))  # fmt: skip
+    place: Words = (net(plus), each(group)) if not across else (
+        part(across), f"{each(group)}, plus on ", net(plus), ", minus on ", net(minus))  # fmt: skip
+    return place, *_cells(group[0])
+
+
+def _cells(one: Expected) -> Iterator[str]:
+    return ("–" if span is None else volts_between(span) for span in one.readings)
 
 
 def _steps(material: Material) -> Iterator[Words]:

@@ -10,6 +10,7 @@ from outboard.dossier import ran
 from outboard.formulas.wire import conductor_resistance, conductor_voltage
 from outboard.network.part import GROUND
 from outboard.quantity import AREA, LENGTH, VOLTAGE, shown
+from outboard.report.document.alike import each, names_in_words, told_once
 from outboard.report.document.content import Block, Items, Paragraph, Section, Words, table
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import part
@@ -83,10 +84,12 @@ def _runs(material: Material) -> Iterator[Run]:
     if (supply := current("input", "plus")) > 0.0:
         yield Run("supply", "source to stage", supply)
         yield Run("supply", "ground of the stage back to the source", supply)
-    for device in _pass_devices(material):
-        for pin in ("collector", "emitter", "drain", "source"):
-            if (carried := current(device.name, pin)) > 0.0:
-                yield Run("pass", (f"{pin} of ", part(device.name)), carried)
+    devices = _pass_devices(material)
+    for pin in ("collector", "emitter", "drain", "source"):
+        for names, _ in told_once((one.name, amperes(current(one.name, pin))) for one in devices):
+            if (carried := current(names[0], pin)) > 0.0:
+                words = (f"{pin} of ", part(names_in_words(names)), each(names))
+                yield Run("pass", words, carried)
     if (load := current("load", "plus")) > 0.0:
         yield Run("load", "stage to load", load)
         yield Run("load", "load back to the star point", load)
