@@ -29,7 +29,10 @@ def _blocks(material: Material) -> Iterator[Block]:
          f"{degrees(point.conditions.ambient)} around"
     if point.is_solved:
         found = [(one.name, row) for one in material.design.parts if (row := _row(material, one)) is not None]
-        rows: list[tuple[Words, ...]] = [((part(names_in_words(names)), f" {row[0]}{each(names)}"), *row[1:]) for names, row in told_once(found)]
+        rows: list[tuple[Words, ...]] = [
+            ((part(names_in_words(names)), f" {what}{each(names)}"), *cells)
+            for names, (what, *cells) in told_once(found)
+        ]
         yield table(f"Usual parts at {at}, all temperatures settled",
                     (("part", 0.6), ("heat", FIGURES), ("junction", FIGURES), ("most it may", FIGURES),
                      ("path to air", 0.8)),

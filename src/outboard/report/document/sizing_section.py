@@ -7,6 +7,7 @@ from outboard.dossier import NotRun
 from outboard.formulas import Worked
 from outboard.formulas.written import written
 from outboard.quantity import CURRENT, RESISTANCE, shown
+from outboard.report.document.alike import names_in_words
 from outboard.report.document.content import (
     FIGURES,
     NAMES,
@@ -41,7 +42,8 @@ def _blocks(sizing: Sizing) -> Iterator[Block]:
     rows = [_figure_row(figure.words, written(figure.value, figure.unit), figure.origin.kind in WEAK,
                         figure.origin.words, figure.origin.source) for figure in sizing.figures]  # fmt: skip
     yield table("Numbers put into the formulas", (("figure", 0.5), ("value", FIGURES), ("where from", 0.5)), rows)
-    yield table("Letters of the formulas", (("letter", NAMES), ("what it stands for", 1.0)), _letters(sizing))
+    heads = (("letter", NAMES), ("what it stands for", 1.0))
+    yield table("Letters of the formulas", (*heads, *heads), _side_by_side(_letters(sizing)))
     if sizing.remarks:
         yield Items(tuple(sentence(remark) for remark in sizing.remarks))
 
@@ -51,7 +53,7 @@ def _figure_row(words: str, value: str, weak: bool, origin: str, source: str) ->
 
 
 def _value(value: SizedValue) -> Iterator[Block]:
-    names = value.name if len(value.names) == 1 else f"{value.names[0]} … {value.names[-1]}"
+    names = names_in_words(value.names)
     chosen = "left out" if value.chosen is None else shown(value.chosen, RESISTANCE)
     yield Heading(f"{names}, {value.role}: {chosen}")
     if value.chosen is not None:
@@ -111,7 +113,14 @@ def _said(worked: Worked) -> tuple[str | Styled, ...]:
     return worked.text, " ", quiet(f"[{worked.formula.source}]")
 
 
-def _letters(sizing: Sizing) -> list[tuple[Words, ...]]:
+def _side_by_side(rows: list[tuple[str, str]]) -> list[tuple[Words, ...]]:
+    """Two columns of what would be one long one."""
+    half = (len(rows) + 1) // 2
+    right = [*rows[half:], ("", "")][:half]
+    return [(*one, *other) for one, other in zip(rows[:half], right, strict=True)]
+
+
+def _letters(sizing: Sizing) -> list[tuple[str, str]]:
     """Every letter once; where two formulas mean different things by it, both."""
     meanings: dict[str, dict[str, None]] = {}
     for work in _all_worked(sizing):

@@ -84,8 +84,8 @@ def _steps(material: Material) -> Iterator[Words]:
            f"Raise it to {shown(usual, VOLTAGE, 3)}. The output reads {output} within the tolerance of the regulator."
            )  # fmt: skip
     yield (f"Whole stage, no load, same limit. Raise the supply slowly to {shown(usual, VOLTAGE, 3)}; the limit must "
-           "not come in. Read every net against the table. An output that climbs means a missing or open bleed, or a "
-           "shorted pass device: this test at no load finds it, a test under load hides it.")  # fmt: skip
+           "not come in. Read every net against the table. An output that climbs means a missing or open "
+           "bleed or standing load, or a shorted pass device: this test at no load finds it, a test under load hides it.")  # fmt: skip
     yield (f"Half load, {shown(half, CURRENT, 3)}: limit {shown(SPARE * half, CURRENT, 3)}. Read the table again; feel "
            "nothing with fingers, use a thermometer.")  # fmt: skip
     yield (f"Full load, {shown(full, CURRENT, 3)}: limit {shown(SPARE * full, CURRENT, 3)}. Read at once, then again "

@@ -26,5 +26,6 @@ def _looked_at(verdict: Verdict) -> str:
         "Every combination of the ends of the tolerances was solved at the ends of input and ambient, along the load, "
         "after the load was let go while everything was hot, and from a start into the full load. The worst of them "
         f"were tried at the usual input and ambient too. {points} points: {solved} solved, {done.runaway} ran away, "
-        f"{done.undecided} open. “Where” names what makes the worst case, strongest first."
+        f"{done.undecided} open. “Where” names what makes the worst case, strongest first. Tightest "
+        "is what has the least left of the way from rest to its limit."
     )
