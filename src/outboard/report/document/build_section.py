@@ -5,9 +5,8 @@ from collections.abc import Iterator
 from outboard.report.document.content import Items, Section, Styled, Words
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import part
-from outboard.report.words import listed
 
-SMALL = {"resistor": "resistor", "diode": "diode"}
+SMALL = {"resistor": "resistors", "diode": "diodes"}
 """What goes in first."""
 
 
@@ -27,8 +26,8 @@ def _steps(material: Material) -> Iterator[Words]:
     yield "Lay the star point and the ground leads, then input and output leads, then everything else."
     small = [one.name for one in design.parts if one.part.kind in SMALL and one.role not in ("input", "load")]
     if small:
-        what = listed(f"{plural}s" for kind, plural in SMALL.items() if any(
-            one.part.kind == kind and one.name in small for one in design.parts))  # fmt: skip
+        kinds = {one.part.kind for one in design.parts if one.name in small}
+        what = " and ".join(words for kind, words in SMALL.items() if kind in kinds)
         yield (f"Fit the {what}: ", *_listed(small), ". Power resistors stand clear of the board.")
     limiters = [name for role, name in named if role == "sense transistor"]
     if limiters:

@@ -118,8 +118,11 @@ def _handovers(division: Division) -> Iterator[Block]:
 def _events(division: Division) -> Iterator[str]:
     last = float(division.curves[0].load[-1])
     events = sorted(division.events, key=lambda event: (event.what, event.part or ""))
+    found: dict[str, list[str]] = {}
     for (what, name, condition), group in groupby(events, key=lambda one: (one.what, one.part, one.condition)):
         stretches = listed(stretch_in_words(event, last) for event in group)
-        yield f"{condition}: {name + ' ' if name else ''}{what}, {stretches}"
+        found.setdefault(f"{name + ' ' if name else ''}{what}, {stretches}", []).append(condition)
+    for words, conditions in found.items():
+        yield f"{listed(conditions)}: {words}"
     if not events:
         yield f"up to {amperes(last)} no regulator limits or drops out, and the output stays in its tolerance"

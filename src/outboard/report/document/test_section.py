@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from outboard.dossier import NotRun
+from outboard.checks.finding import FAIL
+from outboard.dossier import NotRun, ran
 from outboard.measure.expected import Expected, TestReadings
 from outboard.quantity import CURRENT, VOLTAGE, shown
 from outboard.report.document.alike import each, names_in_words
@@ -42,6 +43,8 @@ def _blocks(material: Material) -> Iterator[Block]:
                     "and look the reading up in the section on faults. A dash: not every unit has an operating point "
                     "there.",
                     quiet=True)  # fmt: skip
+    if ran(material.dossier.verdict).verdict == FAIL:
+        yield Paragraph("This design fails: the brackets count units that do not do what was promised.", quiet=True)
 
 
 def _table(caption: str, rows: list[Expected], readings: TestReadings) -> Block:
@@ -85,7 +88,8 @@ def _steps(material: Material) -> Iterator[Words]:
            )  # fmt: skip
     yield (f"Whole stage, no load, same limit. Raise the supply slowly to {shown(usual, VOLTAGE, 3)}; the limit must "
            "not come in. Read every net against the table. An output that climbs means a missing or open "
-           "bleed or standing load, or a shorted pass device: this test at no load finds it, a test under load hides it.")  # fmt: skip
+           "bleed or standing load, or a shorted pass device: this test at no load finds it, a test under load "
+           "hides it.")  # fmt: skip
     yield (f"Half load, {shown(half, CURRENT, 3)}: limit {shown(SPARE * half, CURRENT, 3)}. Read the table again; feel "
            "nothing with fingers, use a thermometer.")  # fmt: skip
     yield (f"Full load, {shown(full, CURRENT, 3)}: limit {shown(SPARE * full, CURRENT, 3)}. Read at once, then again "

@@ -24,7 +24,7 @@ from outboard.report.document.content import (
 )
 
 LETTER = re.compile(
-    r"(?<!\w)([A-Za-zΑ-ω]+)_([A-Za-z0-9]+(?:,(?:sat|max|min|hot|on))?(?:\((?:on|sat|AV|BR|th)\))?)(?![A-Za-z0-9_])"
+    r"(?<!\w)([A-Za-zΑ-ω]+)_([A-Za-z0-9]+(?:,(?:sat|max|min|hot|on|th|full))*(?:\((?:on|sat|AV|BR|th)\))?)(?![A-Za-z0-9_])"
 )
 """A letter symbol with its index in running text: V_BE, h_FE2, V_CE(sat)."""
 
