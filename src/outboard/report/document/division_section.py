@@ -20,7 +20,7 @@ from outboard.report.document.alike import each, names_in_words, told_once
 from outboard.report.document.content import Block, Figure, Items, Paragraph, Section, Styled, Words, table
 from outboard.report.document.grounds import on_paper, on_screen
 from outboard.report.document.material import Material
-from outboard.report.document.wordings import part, sentence
+from outboard.report.document.wordings import part, sentence, unsigned
 from outboard.report.words import amperes, degrees, listed, volts
 
 DEVICES = 6
@@ -40,7 +40,8 @@ def section(material: Material) -> Section | None:
 
 def _blocks(material: Material, division: Division) -> Iterator[Block]:
     yield _figure(material, division)
-    yield Paragraph((Styled("division", "figure"), " has the curves; the tables take some loads out of them."))
+    yield Paragraph((Styled("division", "figure"), " has the curves; the tables take some loads out of them."
+                     f"{unsigned(material.brief)}"))  # fmt: skip
     usual = division.curve("usual")
     groups = _groups(usual, [device.name for device in division.devices])
     for first in range(0, len(groups), DEVICES):

@@ -9,7 +9,7 @@ from outboard.dossier import NotRun
 from outboard.report.document.alike import names_in_words
 from outboard.report.document.content import Block, Heading, Items, Paragraph, Section, Words, table
 from outboard.report.document.material import Material
-from outboard.report.document.wordings import counted, sentence
+from outboard.report.document.wordings import counted, sentence, unsigned
 from outboard.report.faults_text import details_in_words, verdict_in_words
 from outboard.whatif.fault import Fault
 from outboard.whatif.faults import HARMLESS, FaultReport, Outcome
@@ -27,7 +27,7 @@ def section(material: Material) -> Section | None:
 def _blocks(material: Material, report: FaultReport) -> Iterator[Block]:
     yield Paragraph(f"{verdict_in_words(report)}. {len(report.outcomes)} single faults and events were tried with "
                     "usual devices at the ends of input and ambient, each followed through up to three links."
-                    )  # fmt: skip
+                    f"{unsigned(material.brief)}")  # fmt: skip
     against = remedies(material.design, report)
     if against:
         yield Heading("What would prevent the worst")

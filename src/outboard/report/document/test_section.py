@@ -73,6 +73,15 @@ def _cells(one: Expected) -> Iterator[str]:
     return ("–" if span is None else volts_between(span) for span in one.readings)
 
 
+def _alone(material: Material, output: str) -> str:
+    """What a regulator shows by itself: the output, or the net that it holds where a transistor comes behind."""
+    held = [one.part.pins["out"] for one in material.design.parts if one.part.kind == "regulator"]
+    load = next((one.part.pins["plus"] for one in material.design.parts if one.name == "load"), None)
+    if held and load not in held:
+        return f"Net {held[0]} reads as the table says of no load."
+    return f"The output reads {output} within the tolerance of the regulator."
+
+
 def _steps(material: Material) -> Iterator[Words]:
     brief = material.brief
     if brief.output is None or brief.input is None:
@@ -84,8 +93,7 @@ def _steps(material: Material) -> Iterator[Words]:
     output = shown(brief.output.voltage, VOLTAGE, 3)
     yield "Switched off: meter on ohms between output and ground, then input and ground. Neither is a short."
     yield (f"Regulator alone, outboard transistors not connected: bench supply in place of the source, limit {first}. "
-           f"Raise it to {shown(usual, VOLTAGE, 3)}. The output reads {output} within the tolerance of the regulator."
-           )  # fmt: skip
+           f"Raise it to {shown(usual, VOLTAGE, 3)}. {_alone(material, output)}")  # fmt: skip
     yield (f"Whole stage, no load, same limit. Raise the supply slowly to {shown(usual, VOLTAGE, 3)}; the limit must "
            "not come in. Read every net against the table. An output that climbs means a missing or open "
            "bleed or standing load, or a shorted pass device: this test at no load finds it, a test under load "

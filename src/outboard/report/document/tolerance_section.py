@@ -5,12 +5,13 @@ from outboard.dossier import ran
 from outboard.report.document.content import Block, Paragraph, Section
 from outboard.report.document.material import Material
 from outboard.report.document.verdict_opening import ledger
+from outboard.report.document.wordings import unsigned
 
 
 def section(material: Material) -> Section:
     """All findings, tightest first."""
     verdict = ran(material.dossier.verdict)
-    blocks: list[Block] = [Paragraph(_looked_at(verdict)), ledger("Every requirement, tightest first", verdict.ordered)]
+    blocks: list[Block] = [Paragraph(_looked_at(verdict) + unsigned(material.brief)), ledger("Every requirement, tightest first", verdict.ordered)]
     notes = dict.fromkeys(f"{finding.title}: {finding.note}" for finding in verdict.findings if finding.note)
     taken = dict.fromkeys(f"{finding.title}: {finding.derating}" for finding in verdict.findings if finding.derating)
     blocks += [Paragraph(note, quiet=True) for note in (*notes, *taken)]

@@ -116,17 +116,31 @@ def _at_the_load(material: Material, runs: tuple[Run, ...], temperature: float) 
                     f"before it is too low.{verdict}")  # fmt: skip
 
 
+def _sense(material: Material, regulator: DesignPart) -> Words:
+    """Where the pins of a regulator go, since there it senses."""
+    out, ref = regulator.part.pins["out"], regulator.part.pins["ref"]
+    low = "ground" if ref == GROUND else f"net {ref}"
+    load = next((one.part.pins["plus"] for one in material.design.parts if one.name == "load"), out)
+    divider = [one for one in material.design.parts if one.role == "divider"]
+    holds = f" holds the voltage between its output pin (net {out}) and its reference pin ({low})"
+    if out != load:
+        return (part(regulator.name), f"{holds}, not that of the load: a transistor lies between net {out} and the "
+                "output. Both leads short, apart from the leads that carry the load.")  # fmt: skip
+    if divider and ref != GROUND:
+        return (part(regulator.name), f"{holds}. The divider's upper end goes to that output pin itself, its lower end "
+                "to the minus of the output terminals; the lead from the output pin to the plus terminal is short "
+                "(data sheets of adjustable regulators, from memory).")  # fmt: skip
+    return (part(regulator.name), f"{holds}: bring both to the output terminals, short, and apart from the leads that "
+            "carry the load.")  # fmt: skip
+
+
 def _places(material: Material) -> Iterator[Words]:
     design = material.design
     regulators = tuple(one for one in design.parts if one.part.kind == "regulator")
     yield ("One star point: the minus of the output terminals. To it go, each by a wire of its own, the reference lead "
            "of the regulator, the minus of the capacitors, the return of the load and the return of the source. No "
            "load current runs through the reference lead.")  # fmt: skip
-    for one in regulators:
-        out, ref = one.part.pins["out"], one.part.pins["ref"]
-        low = "ground" if ref == GROUND else f"net {ref}"
-        yield (part(one.name), f" holds the voltage between its output pin (net {out}) and its reference pin ({low}): "
-               "bring both to the output terminals, short, and apart from the leads that carry the load.")  # fmt: skip
+    yield from (_sense(material, one) for one in regulators)
     caps = [one for one in design.parts if one.part.kind == "capacitor"]
     for one in caps:
         across = " and ".join(one.part.pins.values())
