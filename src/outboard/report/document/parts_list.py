@@ -39,7 +39,7 @@ def section(material: Material) -> Section:
     rows = [(part(names_in_words(names)), item.purpose, _times(len(names), item.value), item.tolerance, item.wattage,
              item.package, item.alternatives) for names, item in alike]  # fmt: skip
     heads = (("", NAMES), ("for", 0.3), ("value or type", NAMES), ("tolerance", FIGURES), ("power", FIGURES),
-             ("package", 0.44), ("alternatives, not verified", 0.3))  # fmt: skip
+             ("package", 0.4), ("alternatives, not verified", 0.34))  # fmt: skip
     return Section("Parts list", (
         table("What to buy", heads, rows),
         Paragraph("Power: what the part must be rated for. An alternative bears at least as much by its ratings; its "

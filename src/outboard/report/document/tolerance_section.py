@@ -11,7 +11,8 @@ from outboard.report.document.wordings import unsigned
 def section(material: Material) -> Section:
     """All findings, tightest first."""
     verdict = ran(material.dossier.verdict)
-    blocks: list[Block] = [Paragraph(_looked_at(verdict) + unsigned(material.brief)), ledger("Every requirement, tightest first", verdict.ordered)]
+    looked_at = _looked_at(verdict) + unsigned(material.brief)
+    blocks: list[Block] = [Paragraph(looked_at), ledger("Every requirement, tightest first", verdict.ordered)]
     notes = dict.fromkeys(f"{finding.title}: {finding.note}" for finding in verdict.findings if finding.note)
     taken = dict.fromkeys(f"{finding.title}: {finding.derating}" for finding in verdict.findings if finding.derating)
     blocks += [Paragraph(note, quiet=True) for note in (*notes, *taken)]
