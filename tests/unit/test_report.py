@@ -2,6 +2,7 @@
 
 import csv
 import io
+import os
 import re
 import tomllib
 from collections.abc import Iterator
@@ -28,6 +29,7 @@ from outboard.report.document.content import (
     table,
 )
 from outboard.report.document.material import Material, gathered
+from outboard.report.document.meanwhile import Meanwhile
 from outboard.report.document.typst_source import prose, source
 from outboard.report.verify_text import margin_in_words
 
@@ -66,6 +68,33 @@ def test_the_same_file_gives_the_same_bytes(report: Document, paper: bytes) -> N
     assert source(again) == source(report)
     assert pdf(again) == paper
     assert html(again) == html(report)
+
+
+def test_work_in_a_process_of_its_own_comes_to_the_same(railway: Material) -> None:
+    from outboard.report.document.material import _derivation
+
+    here = _derivation(opened(RAILWAY))
+    assert not isinstance(here, NotRun) and not isinstance(railway.dossier.derivation, NotRun)
+    assert [result.value for result in railway.dossier.derivation.results] == [result.value for result in here.results]
+    assert source(document(replace(railway, dossier=replace(railway.dossier, derivation=here)))) == source(
+        document(railway))  # fmt: skip
+
+
+def test_a_process_that_dies_leaves_its_work_to_the_caller() -> None:
+    caller = os.getpid()
+
+    def work() -> int:
+        if os.getpid() != caller:
+            os._exit(1)
+        return 7
+
+    def mistaken() -> int:
+        raise ValueError("a mistake of ours")
+
+    assert Meanwhile(work).result() == 7
+    with pytest.raises(ValueError, match="a mistake of ours"):
+        Meanwhile(mistaken).result()
+    assert Meanwhile(os.getppid).result() in (caller, os.getppid())
 
 
 def test_pdf_says_its_title_and_language_and_is_tagged(report: Document, paper: bytes) -> None:
