@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 import outboard
+from outboard.checks.between import REQUIREMENT as BETWEEN
 from outboard.dossier import NotRun, ran
 from outboard.identify import Identified
 from outboard.parts.dimensions import FIGURES as MEASURED
@@ -157,15 +158,21 @@ def inputs_section(material: Material) -> Section:
     not_run: list[tuple[str, Words]] = [
         (title, reason.reason) for title, reason in (
             ("sizing", dossier.sizing), ("algebra", dossier.derivation), ("division", dossier.division),
-            ("faults", dossier.faults), ("expected readings", material.readings), ("random draws", dossier.draws),
+            ("faults", dossier.faults), ("expected readings", material.readings),
         ) if isinstance(reason, NotRun)
     ]  # fmt: skip
+    if isinstance(dossier.draws, NotRun):
+        not_run.append(("random draws", ("asked for with ", Styled("--draws 10000", "code"))))
+    if all(finding.requirement != BETWEEN for finding in ran(dossier.verdict).findings):
+        words = ("the ends of the tolerances were tried, not what lies between; asked for with ",
+                 Styled("--extremes", "code"))  # fmt: skip
+        not_run.append(("extremes between", words))
     not_run += [(words, "this report does not judge it") for words in ran(dossier.verdict).not_judged]
     not_run.append(("readings of a built unit", "nothing was measured"))
     types = sorted({one.type.name for one in material.design.parts if one.type is not None})
     terms: tuple[tuple[str, Words], ...] = (
         ("program", f"outboard {outboard.__version__}"),
-        ("command", Styled(f"outboard report {dossier.brief.file.name}", "code")),
+        ("command", Styled(f"outboard report {dossier.brief.file.name}{material.options}", "code")),
         ("fingerprint", Styled(dossier.inputs, "code")),
         ("types", ", ".join(types) or "none of the catalogue"),
     )

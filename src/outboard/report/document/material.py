@@ -32,12 +32,14 @@ class Material:
 
     full      the point at full load, usual input, usual ambient; `hot` at full load, most input, most ambient
     readings  what a meter should read
+    options   what was asked for beside the file, as it was written
     """
 
     dossier: Dossier
     full: OperatingPoint
     hot: OperatingPoint
     readings: TestReadings | NotRun
+    options: str = ""
 
     @property
     def brief(self) -> Brief:
@@ -50,8 +52,8 @@ class Material:
         return self.dossier.design
 
 
-def gathered(dossier: Dossier) -> Material:
-    """Runs everything that a report tells; what cannot be run says why."""
+def gathered(dossier: Dossier, options: str = "") -> Material:
+    """Runs what a report tells and the dossier has not yet; what cannot be run says why."""
     algebra = Meanwhile(partial(_derivation, dossier))
     dossier = with_verdict(dossier) if isinstance(dossier.verdict, NotRun) else dossier
     if dossier.brief.stage is not None:
@@ -66,7 +68,7 @@ def gathered(dossier: Dossier) -> Material:
     hot = ran(
         with_operating_point(dossier, most_input, most_load, brief.surroundings.ambient.most).operating_point
     )
-    return Material(dossier, full, hot, _readings(dossier))
+    return Material(dossier, full, hot, _readings(dossier), options)
 
 
 def _draws(design: Design) -> bool:
