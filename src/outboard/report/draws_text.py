@@ -41,8 +41,8 @@ def write(plate: Plate, dossier: Dossier) -> None:
     plate.say(title)
     plate.quietly(
         f"{count_words(found.draws)} units · seed {found.seed} · {METHODS[found.method]} · "
-        f"{CONDITIONS[found.conditions]} · {count_words(found.points)} points · {found.runaway} ran away · {found.undecided} open · "
-        f"{plain(found.seconds, 1)} s"
+        f"{CONDITIONS[found.conditions]} · {count_words(found.points)} points · "
+        f"{found.runaway} ran away · {found.undecided} open · {plain(found.seconds, 1)} s"
     )
     for line in yield_words(found):
         plate.say(line)

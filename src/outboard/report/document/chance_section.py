@@ -14,6 +14,7 @@ from outboard.report.draws_text import (
     CONDITIONS,
     DRIVEN,
     METHODS,
+    NOTABLE,
     count_words,
     failing_words,
     margin_words,
@@ -66,14 +67,16 @@ def _row(finding: DrawFinding) -> tuple[Words, ...]:
 def _drivers(draws: DrawVerdict) -> Iterator[Block]:
     rows: list[tuple[Words, ...]] = []
     for finding in draws.telling(DRIVEN):
-        for place, one in enumerate(finding.drivers.culprits[:DRIVEN] if finding.drivers is not None else ()):
+        culprits = finding.drivers.culprits if finding.drivers is not None else ()
+        told = [one for one in culprits if max(one.extreme_share or 0.0, one.variance_share or 0.0) > NOTABLE]
+        for place, one in enumerate(told or culprits[:1]):
             tightened = "" if one.tightened is None else f"{one.grade}: {margin_words(one.tightened, finding.unit)}"
             title = f"{finding.title}, {margin_words(finding.bound, finding.unit)}" if place == 0 else ""
             rows.append((title, one.axis, share_words(one.extreme_share), share_words(one.variance_share),
                          tightened))  # fmt: skip
     if not rows:
         return
-    drawn = svg_text(culprits_figure(draws))
+    drawn = svg_text(culprits_figure(draws, most=DRIVEN))
     yield Figure("culprits", "What drives the margins, of those alike the tightest", CULPRITS, on_paper(drawn),
                  on_screen(drawn), place="afloat")  # fmt: skip
     yield Paragraph(("Shares of ", Styled("culprits", "figure"), " in figures:"))

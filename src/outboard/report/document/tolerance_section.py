@@ -5,7 +5,7 @@ from outboard.dossier import ran
 from outboard.report.document.content import Block, Paragraph, Section
 from outboard.report.document.material import Material
 from outboard.report.document.verdict_opening import ledger
-from outboard.report.document.wordings import unsigned
+from outboard.report.document.wordings import sentence, unsigned
 
 
 def section(material: Material) -> Section:
@@ -15,7 +15,7 @@ def section(material: Material) -> Section:
     blocks: list[Block] = [Paragraph(looked_at), ledger("Every requirement, tightest first", verdict.ordered)]
     notes = dict.fromkeys(f"{finding.title}: {finding.note}" for finding in verdict.findings if finding.note)
     taken = dict.fromkeys(f"{finding.title}: {finding.derating}" for finding in verdict.findings if finding.derating)
-    blocks += [Paragraph(note, quiet=True) for note in (*notes, *taken)]
+    blocks += [Paragraph(sentence(note), quiet=True) for note in (*notes, *taken)]
     blocks.append(Paragraph("† rests on typical, remembered or assumed figures; the section on assumptions names them.",
                             quiet=True))  # fmt: skip
     return Section("Tolerance", tuple(blocks))
