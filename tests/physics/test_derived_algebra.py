@@ -10,13 +10,14 @@ from dataclasses import replace
 import pytest
 
 from outboard.errors import RefusedNetwork
+from outboard.explain.definitions import definition_value
 from outboard.explain.expression import value
 from outboard.explain.gap import reading
 from outboard.explain.hand_figures import plain_part
 from outboard.explain.ideal import Ideal, Quantity
 from outboard.explain.idealised import idealised
 from outboard.explain.regime import NoRegime, Point, regime_at
-from outboard.explain.solving import Symbols, definition_value
+from outboard.explain.solving import Symbols
 from outboard.network.circuit import laid_out
 from outboard.network.part import Part
 from outboard.network.solution import Block

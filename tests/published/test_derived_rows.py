@@ -21,9 +21,9 @@ import pytest
 from hand_networks import ENDLESS, derivation, load, regulator, resistor, result, supply, table, transistor
 
 from outboard.explain.asked import Derivation, Result
+from outboard.explain.definitions import Definition, definition_value
 from outboard.explain.expression import Expression, names, put_for, value
 from outboard.explain.inverse import Inverse
-from outboard.explain.solving import Definition, definition_value
 
 
 def algebra(

@@ -17,6 +17,7 @@ from outboard.dossier import opened
 from outboard.explain.asked import Asked, Derivation
 from outboard.explain.bounds import bound_of_ratio
 from outboard.explain.deadline import TooLong, within
+from outboard.explain.definitions import definition_value
 from outboard.explain.derivation import derived
 from outboard.explain.expression import names, value
 from outboard.explain.gap import EFFECTS
@@ -24,7 +25,6 @@ from outboard.explain.hand_figures import plain_part
 from outboard.explain.idealised import idealised
 from outboard.explain.neglect import Box
 from outboard.explain.regime import regime_at
-from outboard.explain.solving import definition_value
 from outboard.network.part import Part
 from outboard.report.derive_forms import FORMS
 from outboard.report.derive_page import page
@@ -141,7 +141,8 @@ def test_slopes_are_the_differences_of_nearby_results(compound: Derivation) -> N
 
 
 def test_boundaries_are_where_regimes_change() -> None:
-    from outboard.explain.derivation import _ground
+    from outboard.explain.definitions import definition_value
+from outboard.explain.derivation import _ground
 
     ground = _ground(opened(COMPOUND).design, Asked())
     for event in ground.loads:

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from outboard.arrangements.design import DesignPart
+from outboard.explain.letters import index_of
 
 
 def alike(parts: Sequence[DesignPart]) -> Mapping[str, str]:
@@ -37,11 +38,23 @@ def twin_of(part: DesignPart, parts: Sequence[DesignPart], groups: Mapping[str, 
 
 @dataclass(frozen=True, slots=True)
 class Twins:
-    """Unknowns that are what the first of their kind is, and the parts and nets whose laws then say nothing new."""
+    """Unknowns that are what the first of their kind is, and the parts and nets whose laws then say nothing new.
+
+    counts   the letter that says how many there are, by the unknowns of the first
+    sizes    that letter, with the first device and how many there are
+    """
 
     same: Mapping[str, str]
     parts: frozenset[str]
     nets: frozenset[str]
+    counts: Mapping[str, str]
+    sizes: Mapping[str, tuple[str, int]]
+
+
+UNKNOWNS = 4
+"""Of a device with its ballast: base current, current lost to saturation, current of the ballast, emitter net."""
+
+ALONE = Twins({}, frozenset(), frozenset(), {}, {})
 
 
 def twins(parts: Sequence[DesignPart], groups: Mapping[str, str]) -> Twins:
@@ -53,6 +66,7 @@ def twins(parts: Sequence[DesignPart], groups: Mapping[str, str]) -> Twins:
     same: dict[str, str] = {}
     followers: set[str] = set()
     nets: set[str] = set()
+    groups_of: dict[str, list[str]] = {}
     by_name = {part.name: part.part for part in parts}
     for part in parts:
         first = groups[part.name]
@@ -65,9 +79,13 @@ def twins(parts: Sequence[DesignPart], groups: Mapping[str, str]) -> Twins:
             continue
         (ballast,), (model,) = ([name for name, _ in joined[at] if name not in (part.name, first)]
                                 for at in (own, other))  # fmt: skip
-        pairs = ((part.name, first), (ballast, model))
-        same |= {f"{kind}:{a}": f"{kind}:{b}" for a, b in pairs for kind in ("b", "lost", "i")}
-        same[f"v:{own}"] = f"v:{other}"
+        here = {f"b:{part.name}": f"b:{first}", f"lost:{part.name}": f"lost:{first}",
+                f"i:{ballast}": f"i:{model}", f"v:{own}": f"v:{other}"}  # fmt: skip
+        same |= here
+        groups_of.setdefault(first, list(here.values())).append(part.name)
         followers |= {part.name, ballast}
         nets.add(own)
-    return Twins(same, frozenset(followers), frozenset(nets))
+    letters = {first: "n" if len(groups_of) == 1 else f"n_{index_of(first)}" for first in groups_of}
+    counts = {unknown: letters[first] for first, found in groups_of.items() for unknown in found[:UNKNOWNS]}
+    sizes = {letters[first]: (first, len(found) - UNKNOWNS + 1) for first, found in groups_of.items()}
+    return Twins(same, frozenset(followers), frozenset(nets), counts, sizes)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from outboard.explain.beside import Difference
 from outboard.explain.boundaries import Boundary
+from outboard.explain.definitions import Definition, Line
 from outboard.explain.expression import Expression
 from outboard.explain.forms import Named
 from outboard.explain.gap import Gap
@@ -13,7 +14,6 @@ from outboard.explain.letters import Letter
 from outboard.explain.neglect import Neglect, Shortest
 from outboard.explain.recognised import Published
 from outboard.explain.sensitivity import Sensitivity
-from outboard.explain.solving import Definition, Line
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,11 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from outboard.explain.definitions import Definition
 from outboard.explain.expression import Expression, Sign, put_for, value
 from outboard.explain.forms import composite_gain, with_name
 from outboard.explain.letters import Letter
 from outboard.explain.neglect import Box
-from outboard.explain.solving import Definition, Solved
+from outboard.explain.solving import Solved
 
 SAME = 1e-12
 
@@ -45,7 +46,7 @@ def difference(
     found = value(second, box.symbols) - value(own.expression, box.symbols)
     tidy = box.ring()
     written = tidy.ratio(tidy.ring.from_dict(dict(found.numer)), tidy.ring.from_dict(dict(found.denom)))
-    gain = composite_gain(written, everything)
+    gain = composite_gain(written)
     first, last = (float(value(s.expression, numbers)) for s, numbers in ((own, own_values), (other, other_values)))
     return Difference(name, second, with_name(written, gain) if gain else written, first, last, tuple(primed.values()))
 

@@ -6,11 +6,12 @@ Within a regime everything is a straight line in the load, so that the next even
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from outboard.explain.definitions import Definition
 from outboard.explain.expression import Expression
 from outboard.explain.ideal import Ideal, Margin, Regime, Switch
 from outboard.explain.regime import NoRegime, Point, point_in, regime_at
 from outboard.explain.rows import Row
-from outboard.explain.solving import Definition, Symbols
+from outboard.explain.solving import Symbols
 from outboard.explain.tidying import Poly, Tidy
 
 MOST_EVENTS = 24

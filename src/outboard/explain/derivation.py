@@ -11,6 +11,7 @@ from outboard.explain.asked import Asked, Coincides, Derivation, Result
 from outboard.explain.beside import Difference, difference
 from outboard.explain.boundaries import Boundary, boundaries
 from outboard.explain.deadline import within
+from outboard.explain.definitions import definition_value
 from outboard.explain.expression import ZERO, Expression, names, put_for
 from outboard.explain.forms import Named, composite_gain, told_from, with_name
 from outboard.explain.gap import Gap, gaps
@@ -23,7 +24,7 @@ from outboard.explain.neglect import Box, Neglect, good_from, neglected, shortes
 from outboard.explain.recognised import published
 from outboard.explain.regime import Point, regime_at
 from outboard.explain.sensitivity import sensitivities
-from outboard.explain.solving import MOST_SECONDS, Solved, Symbols, definition_value
+from outboard.explain.solving import MOST_SECONDS, Solved, Symbols
 from outboard.explain.tidying import weight
 from outboard.explain.writing import written
 from outboard.network.overrides import Overrides
@@ -195,7 +196,7 @@ def _result(
     box = Box(solved.letters_in(ideal.letters), solved.definitions)
     long = len(solved.over) + len(solved.under) > LONG
     told = solved.expression if long else told_from(solved, box.numbers)
-    gain = composite_gain(solved.expression, ideal.letters)
+    gain = composite_gain(solved.expression)
     exact = with_name(solved.expression, gain) if gain else solved.expression
     worth = ground.point.read(quantity.row)
     steps = tuple(neglected(told, box, solved.tidy)) if worth and not long else ()

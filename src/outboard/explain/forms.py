@@ -18,7 +18,6 @@ from outboard.explain.expression import (
     negative,
     value,
 )
-from outboard.explain.letters import Letters
 from outboard.explain.solving import Solved
 from outboard.explain.tidying import Poly, Tidy, weight
 
@@ -64,13 +63,13 @@ def _worth(poly: Poly, tidy: Tidy, numbers: Mapping[str, float]) -> float:
     return float(value(tidy.written(poly), numbers))
 
 
-def composite_gain(expression: Expression, letters: Letters) -> Named | None:
+def composite_gain(expression: Expression) -> Named | None:
     """The product of gains that stands beside a number in a denominator: 1 + h_FE1·(1 + h_FE2)."""
     for under in _denominators(expression):
         for term in under.terms if isinstance(under, Sum) else ():
             inside = list(names(term))
             positive = isinstance(term, Product) and not is_negative(term)
-            if positive and len(inside) > 1 and all(letters[n].unit == "1" for n in inside):
+            if positive and len(inside) > 1 and all(n.startswith("h_") for n in inside):
                 return Named("h_FE", term, "gain of the pair together")
     return None
 

@@ -98,8 +98,11 @@ def idealised(
         b.ask(name, net(at), "V", f"voltage of net {at}", "", at)
     unknowns = (*(f"v:{at}" for at in nets), *b.branches)
     flows = {at: tuple(b.flows[at]) for at in nets}
-    return Ideal(b.letters, tuple(b.laws), tuple(b.switches), flows, unknowns, b.quantities, tuple(b.left_out),
-                 twins(parts, b.groups))  # fmt: skip
+    found = twins(parts, b.groups)
+    for letter, (first, count) in found.sizes.items():
+        meaning = f"how many like {first} stand side by side"
+        b.letters[letter] = Letter(letter, count, count, count, "1", meaning, "as chosen", counts=True)
+    return Ideal(b.letters, tuple(b.laws), tuple(b.switches), flows, unknowns, b.quantities, tuple(b.left_out), found)
 
 
 def _resistor(b: Builder, part: DesignPart) -> None:

@@ -6,6 +6,7 @@ from itertools import combinations
 from typing import Any
 
 from outboard.explain.bounds import Bound, bound_of_ratio
+from outboard.explain.definitions import Definition, definition_value
 from outboard.explain.expression import (
     ZERO,
     Expression,
@@ -21,7 +22,6 @@ from outboard.explain.expression import (
 )
 from outboard.explain.forms import cleaned, lowest_terms
 from outboard.explain.letters import Letters
-from outboard.explain.solving import Definition, definition_value
 from outboard.explain.tidying import Tidy, weight
 
 Path = tuple[int, ...]

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from outboard.explain.asked import Derivation, Result
+from outboard.explain.definitions import definition_value
 from outboard.explain.expression import Expression, Sign
-from outboard.explain.solving import definition_value
 from outboard.explain.writing import written
 from outboard.formulas.written import written as number
 from outboard.report.derive_forms import FORMS, Form

@@ -6,9 +6,9 @@ from rich.text import Text
 
 from outboard.explain.asked import Derivation
 from outboard.explain.boundaries import Boundary
+from outboard.explain.definitions import Definition, Line, definition_value
 from outboard.explain.expression import names
 from outboard.explain.letters import Letter
-from outboard.explain.solving import Definition, Line, definition_value
 from outboard.explain.writing import equation
 from outboard.explain.writing import written as formula
 from outboard.formulas.written import put_in, written

@@ -5,8 +5,8 @@ from collections.abc import Iterator
 
 from outboard.dossier import NotRun
 from outboard.explain.asked import Derivation, Result
+from outboard.explain.definitions import definition_value
 from outboard.explain.expression import Expression
-from outboard.explain.solving import definition_value
 from outboard.explain.writing import TEXT, TYPST, Notation, equation, written
 from outboard.formulas.written import written as number
 from outboard.report.derive_page import CONSTANT
