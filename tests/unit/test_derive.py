@@ -141,8 +141,7 @@ def test_slopes_are_the_differences_of_nearby_results(compound: Derivation) -> N
 
 
 def test_boundaries_are_where_regimes_change() -> None:
-    from outboard.explain.definitions import definition_value
-from outboard.explain.derivation import _ground
+    from outboard.explain.derivation import _ground
 
     ground = _ground(opened(COMPOUND).design, Asked())
     for event in ground.loads:
@@ -351,6 +350,87 @@ def test_alike_devices_share_the_load_in_one_formula() -> None:
 
     (found,) = derived(designed(read_text(three, "three.toml")), Asked(("I_C3",), load=4.0, within=0.02)).results
     assert found.shortest is not None
-    third = {"I_O": 4.0, "I_h1": 0.0, "V_BE2": 0.0, "R2": 1.0, "h_FE2": 1e9, "R3": 0.1, "I_Q": 0.0, "I_R9": 0.0}
+    third = {"I_O": 4.0, "I_h1": 0.0, "I_h2": 0.0, "n": 3.0, "h_FE2": 1e9, "h_E2": 1e9, "I_Q": 0.0, "I_R9": 0.0}
     assert value(found.shortest.expression, third) == pytest.approx(4.0 / 3.0, rel=1e-6)
     assert not any(name.endswith(("3", "4")) for name in names(found.told) if name.startswith(("h_FE", "V_BE")))
+
+
+RADIO = ROOT / "examples" / "radio-shack.toml"
+
+
+def test_paralleled_devices_are_one_device_with_a_count_and_a_gain() -> None:
+    """n devices, ballast R_E each, bleed R: worked by hand, h_E = n·h_FE/(n + (1 + h_FE)·R_E/R), then the plain pair."""
+    found = derived(opened(RADIO).design, Asked())
+    assert [result.name for result in found.results] == ["I_REG", "I_C1", "I_C2"]
+    regulator, driver, each = found.results
+    given = regulator.numbers
+    gain = 4 * given["h_FE2"] / (4 + (1 + given["h_FE2"]) * given["R3"] / given["R2"])
+    assert given["n"] == 4 and given["h_E2"] == pytest.approx(gain, rel=1e-12)
+    output = given["V_REG"] + given["RB"] * (given["I_Q"] + given["V_REG"] / given["RA"])
+    drawn = given["I_O"] + given["V_REG"] / given["RA"] + output / given["R9"]
+    beyond = gain * given["V_BE2"] / given["R2"]
+    both = given["h_FE1"] * (1 + gain)
+    by_hand = (drawn + both * (given["V_BE1"] / given["R1"] - given["I_Q"]) + beyond) / (1 + both)
+    assert regulator.value == pytest.approx(by_hand, rel=1e-12)
+    assert each.value * 4 == pytest.approx(gain * (driver.value - given["V_BE2"] / given["R2"]), rel=1e-12)
+
+
+def test_a_count_is_no_free_letter() -> None:
+    for words in (("--let", "n=3"), ("--find", "n", "--target", "0.3A")):
+        found = run(str(RADIO), *words)
+        assert found.exit_code == 2 and "n is no letter" in " ".join(found.output.split())
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_an_overview_can_be_read(path: Path) -> None:
+    """Hardly more than a screen, no line beyond the page, every letter of a formula explained."""
+    lines = run(str(path)).output.splitlines()
+    assert len(lines) <= 95 and max(map(len, lines)) <= 80
+    found = derived(opened(path).design, Asked())
+    known = set(found.letters) | {entry.name for result in found.results for entry in result.definitions}
+    for result in found.results:
+        used = set(names(result.exact)) - ({result.gain.name} if result.gain is not None else set())
+        assert used <= known
+
+
+def test_names_of_events_mean_one_thing() -> None:
+    """A name in the formula of an event is that of the results or its own, and the formula gives the event's load."""
+    for path in EXAMPLES:
+        found = derived(opened(path).design, Asked())
+        numbers = dict(found.values)
+        for one in (*found.results, *found.loads):
+            for entry in one.definitions:
+                worth = value(definition_value(entry), numbers)
+                assert numbers.setdefault(entry.name, worth) == pytest.approx(worth, rel=1e-12)
+        for result in found.results:
+            if result.gain is not None:
+                numbers[result.gain.name] = value(result.gain.expression, numbers)
+        for event in found.loads:
+            assert event.formula is not None
+            assert value(event.formula, numbers) == pytest.approx(event.at, rel=1e-9)
+
+
+def test_a_mosfet_starts_to_conduct_at_its_threshold() -> None:
+    """The full solution carries a milliampere, which counts as the start, within 3 % of the load that is told."""
+    from outboard.explain.derivation import _ground, carried_by
+
+    design = opened(PMOS).design
+    found = derived(design, Asked(("I_REG",)))
+    (starts,) = [event for event in found.loads if event.event == "Q1 starts to conduct"]
+    assert starts.formula is not None and "V_GSth1" in set(names(starts.formula))
+    assert found.letters["V_GSth1"].value < found.letters["V_GS1"].value
+    below, above = (carried_by(_ground(design, Asked(load=factor * starts.at)).full)["Q1"] for factor in (0.97, 1.03))
+    assert below < 1e-3 < above
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_pages_hold_the_numbers_that_are_put_in(compound: Derivation, form: str) -> None:
+    """630 mV over 2.2 Ω stand in the page as a fraction with its units, and so does what it comes to."""
+    text = page(compound, form)
+    put = {
+        "markdown": r"\frac{630\,\mathrm{mV}}{2.2\,\mathrm{\Omega }} = 286.4\,\mathrm{mA}",
+        "latex": r"\frac{630\,\mathrm{mV}}{2.2\,\mathrm{\Omega }} = 286.4\,\mathrm{mA}",
+        "html": '<mn>630</mn><mspace width="0.17em"/><mtext>mV</mtext>',
+        "typst": '(630 thin "mV") / (2.2 thin "Ω") = 286.4 thin "mA"',
+    }
+    assert put[form] in text

@@ -91,7 +91,7 @@ class Derivation:
 
     doing       what each part does there: (part, words)
     loads       events along the load, up to `load_end`; `inputs` those on the way down from the input voltage
-    rests_on    which of the letters vary over the tolerance box
+    overview    nobody asked for a quantity: the first is told in full, the others in short
     """
 
     title: str
@@ -105,3 +105,4 @@ class Derivation:
     inputs: tuple[Boundary, ...]
     other: str = ""
     notes: tuple[str, ...] = ()
+    overview: bool = False

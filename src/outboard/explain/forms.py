@@ -18,7 +18,6 @@ from outboard.explain.expression import (
     negative,
     value,
 )
-from outboard.explain.solving import Solved
 from outboard.explain.tidying import Poly, Tidy, weight
 
 NEAR = 0.1
@@ -37,25 +36,26 @@ class Named:
     meaning: str
 
 
-def told_from(solved: Solved, numbers: Mapping[str, float]) -> Expression:
+def told_from(all_over: Poly, all_under: Poly, tidy: Tidy, numbers: Mapping[str, float]) -> Expression:
     """main terms + (rest)/(under), where a voltage or current passes nearly whole into the result; else the plain form.
     """
-    tidy, plain = solved.tidy, solved.expression
-    under = _worth(solved.under, tidy, numbers)
+    plain = tidy.ratio(all_over, all_under)
+    under = _worth(all_under, tidy, numbers)
     result = value(plain, numbers)
-    rest, mains = solved.over, []
+    rest, mains = all_over, []
     for place in tidy.driving:
-        coefficient = tidy.coefficient(solved.over, place)
+        coefficient = tidy.coefficient(all_over, place)
         factor = _worth(coefficient, tidy, numbers) / under if coefficient else 0.0
         for sign in (1, -1):
-            if 0.0 < abs(factor - sign) < NEAR and abs(numbers[tidy.letters[place]]) < 3.0 * abs(result):
+            passes = abs(factor - sign) < NEAR and (factor != sign or len(all_under) > 1)
+            if coefficient and passes and abs(numbers[tidy.letters[place]]) < 3.0 * abs(result):
                 mains.append(multiplied(Number(float(sign)), Sign(tidy.letters[place])))
-                rest = rest - sign * solved.under * tidy.ring.gens[place]
+                rest = rest - sign * all_under * tidy.ring.gens[place]
     if not mains or not rest:
         return plain
     if abs(float(value(added(*mains), numbers)) - result) > NEAR * abs(result):
         return plain
-    told = added(*mains, tidy.ratio(rest, solved.under))
+    told = added(*mains, tidy.ratio(rest, all_under))
     return told if weight(told)[0] <= LONGER * weight(plain)[0] else plain
 
 
@@ -70,7 +70,7 @@ def composite_gain(expression: Expression) -> Named | None:
             inside = list(names(term))
             positive = isinstance(term, Product) and not is_negative(term)
             if positive and len(inside) > 1 and all(n.startswith("h_") for n in inside):
-                return Named("h_FE", term, "gain of the pair together")
+                return Named("h_FE", term, "gain of both together")
     return None
 
 

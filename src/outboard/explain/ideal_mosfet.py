@@ -12,12 +12,17 @@ if TYPE_CHECKING:
     from outboard.explain.idealised import Builder
 
 
+STARTS_AT, CONDUCTS_AT = "V_GSth", "V_GS"
+"""Letters of the gate-source voltage at the start and at the drain current of the point; an index follows."""
+
+
 def add_mosfet(b: "Builder", part: DesignPart) -> None:
     """Its drain current is free while it conducts: the rest of the network says what flows."""
     name, pins = part.name, part.part.pins
     k, sign = index_of(name), -1.0 if part.part.polarity == "p-channel" else 1.0
     figures = mosfet_figures(part, b.full_load, b.carried.get(name, 0.0))
-    level = b.letter(f"V_GS{k}", figures["gate_source_voltage"], "V", f"gate-source voltage at which {name} conducts")
+    level = b.letter(f"V_GS{k}", figures["gate_source_voltage"], "V", f"gate-source of {name}")
+    b.letter(f"{STARTS_AT}{k}", figures["starting_voltage"], "V", f"gate-source where {name} starts")
     way = b.letter(f"R_DS{k}", figures["on_resistance"], "Ω", f"on-resistance of {name}, fully enhanced")
     drain = b.branch(f"d:{name}")
     v_gs = times(across(pins["gate"], pins["source"]), sign)

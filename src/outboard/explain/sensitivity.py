@@ -31,6 +31,8 @@ def sensitivities(ideal: Ideal, solved: Solved) -> list[Sensitivity]:
     result = float(value(solved.expression, box.numbers))
     found = []
     for name, letter in letters.items():
+        if letter.counts:
+            continue
         moved = rests_on(solved.definitions, name)
         kept = [entry.name for entry in solved.definitions if entry.name not in moved]
         here = Box(letters, solved.definitions, kept)

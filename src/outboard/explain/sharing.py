@@ -84,7 +84,7 @@ class Sharing:
         self.instead.append((unknown, instead))
         self.equations = [
             Equation(e.about, put(e.row, unknown, instead), joined(equation.laws, e.laws)) if unknown in e.row else e
-            for e in self.equations if e is not equation
+            for e in self.equations if e.about != equation.about
         ]  # fmt: skip
 
     def _name_share(self, equation: Equation, base: str, device: str) -> None:
@@ -97,12 +97,13 @@ class Sharing:
             return
         letter = system.tidy.written(resistance * sign)
         held = system.current(equation.about, system.tidy.written(drop))
-        words = f"share of {equation.about} in the base current of {device}: what its ballast adds"
+        words = f"ballast against {equation.about}"
         name = f"k_{index}"
         value = divided(system.tidy.written(factor), letter)
         share = system.name(f"share of {device}", name, Definition(name, "", device, value, "", words, "1"))
         row = {own: system.ring.one, base: -share, ONE: -held}
-        self._take(equation, row, own)
+        together = ("so", row)
+        self._take(replace(equation, laws=(*equation.laws, together)), row, own)
 
     def _name_drive(self, device: str, base: str) -> None:
         """c·I_B at the base net becomes the drive; what the collectors carry becomes h_E times the drive."""
@@ -123,9 +124,7 @@ class Sharing:
             effective = own
         else:
             name = f"h_E{index}"
-            words = f"gain of {device} and its like with ballast, beyond their hand-over current"
-            if count == 1:
-                words = f"gain of {device} with its ballast, beyond its hand-over current"
+            words = f"gain of {device} with ballast" if count == 1 else f"gain of all like {device}"
             value = divided(system.tidy.written(own), system.tidy.written(under))
             effective = system.name(f"gain of {device}", name, Definition(name, "", device, value, "", words, "1"))
         drive = Drive(device, f"drive:{device}", beside, everything, effective, collectors)

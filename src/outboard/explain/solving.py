@@ -1,6 +1,6 @@
 """Kirchhoff's laws of one regime solved with letters: the node laws that are used, what is put in, the result."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -70,13 +70,17 @@ class Symbols:
         asked = self.sharing.reduced(asked)
         equations = {id(e): e for e in self.sharing.equations}
         chosen = needed([*((key, e.row) for key, e in equations.items()), (0, asked)])
-        laws = joined(*(equations[key].laws for key, _ in chosen if key))
+        laws = joined(self.system.laws_of(wanted), *(equations[key].laws for key, _ in chosen if key))
         lines = tuple(Line(about, *self._sides(row)) for about, row in laws)
         over, under, substitutions = self._eliminated([dict(row) for _, row in chosen])
         rows = [poly for row in (*(row for _, row in chosen), *(row for _, row in laws)) for poly in row.values()]
         used = [self.tidy.letters[i] for poly in (over, under, *rows) for m in poly.monoms()
                 for i, power in enumerate(m) if power]  # fmt: skip
         definitions = with_what_they_rest_on(dict.fromkeys(used), self.system.definitions)
+        own = self.system.worths.get(self.wanted)
+        if own is not None and over == under * self.ring.gens[self.tidy.letters.index(self.wanted)]:
+            over, under = own, self.ring.one  # asked for by its name: what the name stands for
+            definitions = tuple(entry for entry in definitions if entry.name != self.wanted)
         over, under, tidy = self._compact(over, under)
         return Solved(over, under, tidy, definitions, lines, substitutions)
 

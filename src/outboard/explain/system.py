@@ -5,7 +5,7 @@ follow from these alone.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -47,7 +47,8 @@ class System:
         used = {name for row in rows for terms in row.values() for _, letters in terms for name in letters}
         used |= set(self.twins.sizes)
         drives = [letter.name for letter in ideal.letters.values() if letter.drives and letter.name in used]
-        rest = [letter.name for letter in ideal.letters.values() if not letter.drives and letter.name in used]
+        plain = [letter for letter in ideal.letters.values() if not letter.drives and letter.name in used]
+        rest = [letter.name for letter in sorted(plain, key=lambda letter: not letter.counts)]
         self.named = {law.resistor: current_letter(law.resistor) for law in ideal.laws if law.resistor}
         volts = [f"volt of {at}" for at in ideal.flows]
         ratios = [f"{what} of {switch.part}" for switch in ideal.switches if switch.name.endswith(" base")
@@ -58,6 +59,8 @@ class System:
         self.tidy = Tidy(self.ring, names, [*drives, *self.named.values(), *volts])
         self.potentials: dict[str, tuple[str, Poly]] = {GROUND: (GROUND, self.ring.zero)}
         self.definitions: dict[str, Definition] = {}
+        self.worths: dict[str, Poly] = {}
+        self.said: dict[str, tuple[str, PolyRow, tuple[str, ...]]] = {}
         self.equations = list(self._equations())
 
     def polynomial(self, terms: Any) -> Poly:
@@ -100,11 +103,35 @@ class System:
         waiting, before = laws, -1
         while len(waiting) != before:
             before = len(waiting)
-            waiting = [(about, row) for about, row in self._potentials(waiting)
-                       if not self._known(about, self.row(row))]  # fmt: skip
+            waiting = [(about, row) for about, row in self._potentials(waiting) if not self._takes(about, row)]
         for about, row in waiting:
             found = self.row(row)
             yield Equation(about, found, ((about, found),) if about else ())
+
+    def _takes(self, about: str, row: Row) -> bool:
+        """Takes up what is known outright; a node law among it is remembered, for it is to be written down."""
+        found = self.row(row)
+        if not self._known(about, found):
+            return False
+        unknown = next(u for u in found if u != ONE)
+        if about.startswith("net ") and len(row) > 1 and found.get(ONE):
+            self.said[unknown] = (about, found, tuple(row))
+        return True
+
+    def laws_of(self, unknowns: Iterable[str]) -> Laws:
+        """Node laws that said outright what these unknowns are, and those that they rest on, first things first."""
+        found: dict[str, tuple[str, PolyRow]] = {}
+
+        def follow(unknown: str) -> None:
+            if unknown in self.said and unknown not in found:
+                about, row, others = self.said[unknown]
+                found[unknown] = about, row
+                for other in others:
+                    follow(other)
+
+        for unknown in unknowns:
+            follow(unknown)
+        return tuple(reversed(found.values()))
 
     def _known(self, about: str, found: PolyRow) -> bool:
         """Takes up an equation that says outright what one unknown is; False when it does not."""
@@ -158,14 +185,20 @@ class System:
         self.potentials[moved] = (anchor, step)
 
     def _voltage(self, at: str, worth: Poly) -> Poly:
-        """A voltage that a known current makes across a resistor gets a name; any other is left as it is."""
+        """A voltage that a known current makes across a resistor gets a name; any other is left as it is.
+
+        Of nets that are tied together the output is the one that is named.
+        """
         if all(sum(monomial) <= 1 for monomial in worth.monoms()):
             return worth
-        name = "V_O" if at == "out" else f"V_{at}"
-        if name in self.definitions or name in self.tidy.letters:
+        place, step = self.potentials.get("v:out", ("", self.ring.zero))
+        at, step = ("out", step) if place == f"v:{at}" else (at, self.ring.zero)
+        name, words = ("V_O", "output voltage") if at == "out" else (f"V_{at}", f"voltage of net {at}")
+        if name in self.tidy.letters:
             return worth
-        return self.name(f"volt of {at}", name,
-                         Definition(name, "", at, self.tidy.written(worth), "", f"voltage of net {at}", "V"))  # fmt: skip
+        self.worths[name] = worth + step
+        entry = Definition(name, "", at, self.tidy.written(worth + step), "", words, "V")
+        return self.name(f"volt of {at}", name, entry) - step
 
     def _current(self, resistor: str, drop: Poly) -> Poly:
         """Names the current of a resistor whose voltage is known; a junction's voltage makes it a hand-over current."""
