@@ -270,7 +270,7 @@ def test_every_network_is_derived_in_time_or_refused_in_words(path: Path) -> Non
         assert found.exit_code in (2, 3) and found.output and kinds
 
 
-@pytest.mark.parametrize("path", [COMPOUND, BYPASS], ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_arrangements_are_derived_within_two_seconds(path: Path) -> None:
     run(str(path))  # the solver is loaded
     start = time.process_time()

@@ -83,6 +83,8 @@ class Box:
             else:
                 self.symbols[found.name] = value(definition_value(found), self.symbols)
         self.ranges = {name: (letter.least, letter.most) for name, letter in letters.items()}
+        self._worths: dict[Expression, Any] = {}
+        self._ratios: dict[tuple[Expression, Expression], Any] = {}
 
     @property
     def driving(self) -> list[str]:
@@ -106,8 +108,18 @@ class Box:
         self, short: Expression, exact: Expression, ranges: Mapping[str, tuple[float, float]] | None = None
     ) -> Bound:
         """Largest |short/exact − 1| over the box."""
-        ratio = value(short, self.symbols) / value(exact, self.symbols)
+        ratio = self._ratio(short, exact)
         return bound_of_ratio(ratio.numer, ratio.denom, self.names, self.values, ranges or self.ranges)
+
+
+    def _ratio(self, short: Expression, exact: Expression) -> Any:
+        """short/exact in lowest terms; what was worked out once is remembered."""
+        for expression in (short, exact):
+            if expression not in self._worths:
+                self._worths[expression] = value(expression, self.symbols)
+        if (short, exact) not in self._ratios:
+            self._ratios[short, exact] = self._worths[short] / self._worths[exact]
+        return self._ratios[short, exact]
 
 
 def candidates(expression: Expression, path: Path = ()) -> Iterator[Candidate]:
