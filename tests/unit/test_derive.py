@@ -359,7 +359,7 @@ RADIO = ROOT / "examples" / "radio-shack.toml"
 
 
 def test_paralleled_devices_are_one_device_with_a_count_and_a_gain() -> None:
-    """n devices, ballast R_E each, bleed R: worked by hand, h_E = n·h_FE/(n + (1 + h_FE)·R_E/R), then the plain pair."""
+    """By hand: n devices, ballast R_E each, bleed R make h_E = n·h_FE/(n + (1 + h_FE)·R_E/R), then the plain pair."""
     found = derived(opened(RADIO).design, Asked())
     assert [result.name for result in found.results] == ["I_REG", "I_C1", "I_C2"]
     regulator, driver, each = found.results
@@ -434,3 +434,59 @@ def test_pages_hold_the_numbers_that_are_put_in(compound: Derivation, form: str)
         "typst": '(630 thin "mV") / (2.2 thin "Ω") = 286.4 thin "mA"',
     }
     assert put[form] in text
+
+
+FEED = ROOT / "examples" / "workshop-feed.toml"
+
+
+@pytest.mark.parametrize(
+    ("path", "letter", "of", "target", "load"),
+    [
+        (COMPOUND, "R2", "I_C1", 0.080, None),  # bleed
+        (COMPOUND, "R1", "I_REG", 0.200, None),  # base resistor
+        (FEED, "R3", "I_C1", 0.600, None),  # ballast of two devices alike
+        (RADIO, "R3", "I_C2", 0.160, None),  # ballast of four
+        (RADIO, "R2", "I_C2", 0.160, None),
+        (RADIO, "RS", "I_REG", 1.000, 14.0),  # sense resistor, where the limiter conducts
+    ],
+)
+def test_found_part_meets_its_target(path: Path, letter: str, of: str, target: float, load: float | None) -> None:
+    """Bleed, ballast and sense as they are found: the derivation with that value gives the target."""
+    design = opened(path).design
+    found = derived(design, Asked((of,), load=load, find=letter, target=target)).results[0].inverse
+    assert found is not None and found.value is not None and not found.why
+    again = derived(design, Asked((of,), load=load, values={letter: (found.value,) * 3}))
+    assert again.results[0].value == pytest.approx(target, rel=1e-9)
+
+
+def test_a_part_that_does_not_matter_here_is_told_where_it_does() -> None:
+    found = run(str(RADIO), "--of", "I_REG", "--find", "RS", "--target", "1A")
+    assert found.exit_code == 2
+    assert "decides at which load QS starts to conduct (13.9 A here)" in " ".join(found.output.split())
+
+
+def test_a_current_that_only_one_of_two_designs_has_is_said() -> None:
+    said = run(str(COMPOUND), "--beside", str(PMOS)).output
+    assert "the other design has no I_C1, I_C2" in said and "only the other design has I_D1" in said
+    assert "has no" not in run(str(COMPOUND), "--without", "R2").output
+
+
+def test_the_formula_of_the_other_design_can_be_worked_out_from_what_is_said() -> None:
+    """Letters of the own design, those of the other that are told, definitions in their order: the other's value."""
+    found = derived(opened(COMPOUND).design, Asked(), opened(FEED).design)
+    for result in found.results:
+        other = result.difference
+        assert other is not None
+        numbers = dict(found.values) | {letter.name: letter.value for letter in other.letters}
+        for entry in other.definitions:
+            numbers[entry.name] = value(definition_value(entry), numbers)
+        assert value(other.other, numbers) == pytest.approx(other.other_value, rel=1e-12)
+
+
+def test_order_free_shares_of_a_mosfet_stage_add_up() -> None:
+    found = derived(opened(PMOS).design, Asked(gap=True, order_free=True))
+    for result in found.results:
+        gap = result.gap
+        assert gap is not None and gap.shares is not None
+        assert gap.hand + sum(gap.shares.values()) == pytest.approx(gap.solved, rel=1e-12)
+        assert gap.idle == {"gain", "early", "bulk", "leakage"}, "what only a bipolar transistor has"

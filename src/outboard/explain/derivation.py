@@ -11,14 +11,14 @@ from outboard.explain.asked import Asked, Coincides, Derivation, Result
 from outboard.explain.beside import Difference, difference
 from outboard.explain.boundaries import Boundary, along_load, boundaries
 from outboard.explain.deadline import within
-from outboard.explain.definitions import Definition, definition_value, put_through
+from outboard.explain.definitions import Definition, definition_value, put_through, rests_on
 from outboard.explain.expression import ZERO, Expression, names, put_for
 from outboard.explain.forms import Named, composite_gain, told_from, with_name
 from outboard.explain.gap import Gap, gaps
 from outboard.explain.hand_figures import full_load
 from outboard.explain.ideal import Ideal, Quantity, Regime
 from outboard.explain.idealised import idealised
-from outboard.explain.inverse import Inverse, solved_for
+from outboard.explain.inverse import DoesNotMatter, Inverse, solved_for
 from outboard.explain.letters import Letter
 from outboard.explain.neglect import Box, Neglect, good_from, neglected, shortest
 from outboard.explain.recognised import published
@@ -33,6 +33,9 @@ from outboard.quantity import CURRENT, shown
 LOAD, INPUT = "I_O", "V_I"
 FURTHER = 10.0
 """The load is followed to so many times full load."""
+
+MAIN = ("I_REG", "I_C", "I_D")
+"""What the letters of the currents that matter most begin with."""
 
 LONG = 120
 """Terms above and below the fraction line together, from which a result is not shortened any more."""
@@ -83,7 +86,7 @@ def derived(design: Design, asked: Asked, other: Design | None = None) -> Deriva
     inputs = boundaries(ground.ideal, INPUT, ground.ideal.values[INPUT], 0.0) if INPUT in ground.ideal.letters else []
     doing = tuple((switch.part, words) for switch in ground.ideal.switches
                   if (words := switch.states[ground.regime[switch.name]].words) and switch.part != "load")  # fmt: skip
-    notes = [*ground.ideal.left_out, *_disagreements(ground)]
+    notes = [*ground.ideal.left_out, *_disagreements(ground), *_alone(ground, second)]
     if not ground.full.is_solved:
         notes.append(f"the full solution has no operating point here: {ground.full.outcome}")
     known = {entry.name: entry for result in results for entry in result.definitions}
@@ -93,6 +96,18 @@ def derived(design: Design, asked: Asked, other: Design | None = None) -> Deriva
         ground.ideal.values.get(LOAD), _load_end(ground.ideal, ground.design) if LOAD in ground.ideal.letters else None,
         down, "" if other is None else other.brief.title, tuple(notes), not asked.quantities,
     )  # fmt: skip
+
+
+def _alone(ground: _Ground, second: _Ground | None) -> Iterator[str]:
+    """Currents that only one of two designs has: nothing can stand beside them."""
+    if second is None:
+        return
+    own, theirs = (one.ideal.quantities for one in (ground, second))
+    pairs = ((own, theirs, "the other design has no {}"), (theirs, own, "only the other design has {}"))
+    for known, others, words in pairs:
+        missing = [name for name in known if name.startswith(MAIN) and name not in others]
+        if missing:
+            yield words.format(", ".join(missing))
 
 
 def _ground(design: Design, asked: Asked) -> _Ground:
@@ -192,7 +207,7 @@ def _wanted(ground: _Ground, asked: Asked) -> list[Quantity]:
             raise UnknownLetter(name, list(known))
     if asked.quantities:
         return [known[name] for name in asked.quantities]
-    shown = [q for q in known.values() if q.name.startswith(("I_REG", "I_C", "I_D"))
+    shown = [q for q in known.values() if q.name.startswith(MAIN)
              and q.part not in ground.symbols.system.twins.parts]  # fmt: skip
     return [q for q in shown if abs(ground.point.read(q.row)) > 1e-9] or shown[:1] or list(known.values())[:1]
 
@@ -264,7 +279,19 @@ def _inverse(ground: _Ground, quantity: Quantity, solved: Solved, asked: Asked) 
     letters = ground.ideal.letters
     if asked.find not in letters or letters[asked.find].counts:
         raise UnknownLetter(asked.find, [known for known, letter in letters.items() if not letter.counts])
-    return solved_for(ground.ideal, ground.regime, quantity, solved, asked.find, asked.target)
+    try:
+        return solved_for(ground.ideal, ground.regime, quantity, solved, asked.find, asked.target)
+    except DoesNotMatter as why:
+        raise DoesNotMatter(f"{why}{_where_it_matters(ground, asked.find)}") from None
+
+
+def _where_it_matters(ground: _Ground, letter: str) -> str:
+    """The first event along the load whose place a letter decides."""
+    for event in ground.loads:
+        moved = rests_on(event.definitions, letter)
+        if event.formula is not None and {letter, *moved} & set(names(event.formula)):
+            return f"; it decides at which load {event.event} ({shown(event.at, CURRENT)} here)"
+    return ""
 
 
 def _difference(quantity: Quantity, solved: Solved, ideal: Ideal, other: _Ground | None) -> Difference | None:

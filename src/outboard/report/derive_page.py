@@ -5,19 +5,13 @@ from collections.abc import Iterator, Mapping
 from outboard.explain.asked import Derivation, Result
 from outboard.explain.definitions import definition_value
 from outboard.explain.expression import Expression, Sign
+from outboard.explain.gap import Gap
 from outboard.explain.writing import written
 from outboard.formulas.written import written as number
 from outboard.report.derive_forms import FORMS, Form
 from outboard.report.derive_neglects import ERRORS, at_most, left_out_together, percent, share, with_gain
 from outboard.report.derive_numbers import figures, put_in, worked_out
-from outboard.report.derive_result import (
-    HAND,
-    IN_ORDER,
-    SHARES,
-    difference_words,
-    inverse_words,
-    signed,
-)
+from outboard.report.derive_result import difference_words, gap_rows, gap_words, inverse_words
 from outboard.report.derive_text import definitions, doing_words, laws, letters_used, published
 
 CONSTANT = "Constant base-emitter (gate-source) voltages and constant gains, an ideal regulator"
@@ -140,22 +134,16 @@ def _more(result: Result, form: Form) -> Iterator[str]:
         for text in difference_words(result):
             yield form.paragraph(form.prose(_sentence(text)))
     if result.gap is not None:
-        yield from _gap(result, form)
+        yield from _gap(result.gap, form)
 
 
-def _gap(result: Result, form: Form) -> Iterator[str]:
-    gap = result.gap
-    assert gap is not None
-    rows = [[HAND, "", number(gap.hand, gap.unit), ""]]
-    for step in gap.steps:
-        shared = signed(gap.shares[step.effect], gap.unit) if gap.shares is not None else ""
-        rows.append([step.words, signed(step.change, gap.unit), number(step.value, gap.unit), shared])
-    columns = 4 if gap.shares is not None else 3
-    cells = [[form.prose(cell) for cell in row[:columns]] for row in rows]
+def _gap(gap: Gap, form: Form) -> Iterator[str]:
+    rows = gap_rows(gap)
+    columns = len(rows[0])
+    cells = [[form.prose(cell) for cell in row] for row in rows]
     yield form.table(("", "adds", "leads to", "in any order")[:columns], cells, (0.55, 0, 0, 0)[:columns])
-    yield form.paragraph(f"{_sentence(IN_ORDER)}.")
-    if gap.shares is not None:
-        yield form.paragraph(f"{_sentence(SHARES)}.")
+    for text in gap_words(gap):
+        yield form.paragraph(form.prose(f"{_sentence(text)}."))
 
 
 def _sentence(text: str) -> str:

@@ -5,7 +5,9 @@ from collections.abc import Iterator
 from rich.text import Text
 
 from outboard.explain.asked import Coincides, Derivation, Result
+from outboard.explain.definitions import definition_value
 from outboard.explain.expression import put_for
+from outboard.explain.gap import Gap
 from outboard.explain.writing import equation
 from outboard.explain.writing import written as formula
 from outboard.formulas.written import written
@@ -78,7 +80,7 @@ def _write_more(plate: Plate, result: Result) -> None:
         for text in difference_words(result):
             plate.say(text, 4)
     if result.gap is not None:
-        _write_gap(plate, result)
+        _write_gap(plate, result.gap)
 
 
 def _write_slopes(plate: Plate, result: Result) -> None:
@@ -115,23 +117,41 @@ def difference_words(result: Result) -> Iterator[str]:
     yield f"the other design:  {equation(result.name, found.other)} = {written(found.other_value, result.unit)}"
     change = written(found.other_value - found.own_value, result.unit)
     yield f"its difference:  {equation('Δ' + result.name, found.difference)} = {change}"
-    if found.primed:
-        yield f"{listed(found.primed)}: the other design's values"
+    pieces = {letter.name: written(letter.value, letter.unit) for letter in found.letters}
+    if pieces:
+        yield f"there {', '.join(f'{name} = {worth}' for name, worth in pieces.items())}"
+    if found.definitions:
+        texts = (f"{equation(entry.name, definition_value(entry))} = {written(found.values[entry.name], entry.unit)}"
+                 for entry in found.definitions)  # fmt: skip
+        yield f"there {'; '.join(texts)}"
 
 
-def _write_gap(plate: Plate, result: Result) -> None:
-    gap = result.gap
-    assert gap is not None
+def _write_gap(plate: Plate, gap: Gap) -> None:
     heads = ("", "adds", "leads to") + (("in any order",) if gap.shares is not None else ())
-    rows: list[list[Cell]] = [[HAND, "", written(gap.hand, gap.unit)]]
-    for step in gap.steps:
-        row: list[Cell] = [step.words, signed(step.change, gap.unit), written(step.value, gap.unit)]
-        rows.append(row + ([signed(gap.shares[step.effect], gap.unit)] if gap.shares is not None else []))
     plate.say()
-    plate.table(heads, [row + [""] * (len(heads) - len(row)) for row in rows], figures=(1, 2, 3))
-    plate.quietly(IN_ORDER, 4)
+    plate.table(heads, gap_rows(gap), figures=(1, 2, 3))
+    for text in gap_words(gap):
+        plate.quietly(text, 4)
+
+
+def gap_rows(gap: Gap) -> list[list[str]]:
+    """The hand value, then every effect that some part has: what it adds, where that leads, its share in any order."""
+    rows = [[HAND, "", written(gap.hand, gap.unit), ""]]
+    for step in gap.steps:
+        if step.effect not in gap.idle:
+            shared = signed(gap.shares[step.effect], gap.unit) if gap.shares is not None else ""
+            rows.append([step.words, signed(step.change, gap.unit), written(step.value, gap.unit), shared])
+    return [row[: 3 if gap.shares is None else 4] for row in rows]
+
+
+def gap_words(gap: Gap) -> Iterator[str]:
+    """How the staircase is to be read, and which effects no part has."""
+    yield IN_ORDER
     if gap.shares is not None:
-        plate.quietly(SHARES, 4)
+        yield SHARES
+    idle = [step.words for step in gap.steps if step.effect in gap.idle]
+    if idle:
+        yield f"nothing changes by: {'; '.join(idle)}"
 
 
 def signed(number: float, unit: str) -> str:
