@@ -3,9 +3,10 @@
 Within a regime everything is a straight line in the load, so that the next event is met exactly.
 """
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from outboard.explain.deadline import TooLong, within
 from outboard.explain.definitions import Definition, put_through, rests_on
 from outboard.explain.expression import ZERO, Expression, Sign, put_for, value
 from outboard.explain.forms import told_from
@@ -18,6 +19,9 @@ from outboard.explain.solving import Symbols
 from outboard.explain.tidying import Poly, Tidy
 
 MOST_EVENTS = 24
+MOST_SECONDS = 1.5
+"""How long the formula of one event may take; an event that takes longer has none."""
+
 BEYOND = 1e-7
 """How far beyond an event the next regime is looked for, as a share of the range."""
 
@@ -35,12 +39,12 @@ class Boundary:
     definitions: tuple[Definition, ...] = ()
 
 
-def boundaries(ideal: Ideal, letter: str, start: float, end: float) -> list[Boundary]:
+def boundaries(ideal: Ideal, letter: str, start: float, end: float) -> Iterator[Boundary]:
     """Every event between two values of a letter, in the order in which they are met; stops where no regime follows."""
-    return [_solved(ideal, event, margin) for event, margin in _walk(ideal, letter, start, end)]
+    return (_solved(ideal, event, margin) for event, margin in _walk(ideal, letter, start, end))
 
 
-def along_load(ideal: Ideal, letter: str, end: float) -> list[Boundary]:
+def along_load(ideal: Ideal, letter: str, end: float) -> Iterator[Boundary]:
     """Events along the load from nothing on; where a MOSFET starts to conduct is told with its V_GS at the start.
 
     The constant V_GS of the ideal network is that of the drain current at the point, too much for the start.
@@ -49,6 +53,13 @@ def along_load(ideal: Ideal, letter: str, end: float) -> list[Boundary]:
     starts = {name.replace(STARTS_AT, CONDUCTS_AT): name for name in ideal.letters if name.startswith(STARTS_AT)}
     if not starts:
         return events
+    return iter(_with_starts(ideal, events, starts, letter, end))
+
+
+def _with_starts(
+    ideal: Ideal, events: Iterable[Boundary], starts: Mapping[str, str], letter: str, end: float
+) -> list[Boundary]:
+    """The events with those where a MOSFET starts told with its V_GS there."""
     early = with_letters(ideal, {level: ideal.letters[start].value for level, start in starts.items()})
     channels = {switch.part for switch in ideal.switches if switch.name.endswith(" channel")}
     first = [_told_with(event, starts) for event in boundaries(early, letter, 0.0, end) if _begins(event, channels)]
@@ -82,10 +93,17 @@ def _walk(ideal: Ideal, letter: str, start: float, end: float) -> Iterator[tuple
         at, switch, margin = found
         yield Boundary(letter, at, switch.part, margin.event, point.regime), margin
         try:
-            changed = {**point.regime, switch.name: margin.then}
+            changed = {**point.regime, **dict.fromkeys(_alike(ideal, switch), margin.then)}
             point = regime_at(ideal, ideal.values | {letter: at + step}, changed)
         except NoRegime:
             return
+
+
+def _alike(ideal: Ideal, switch: Switch) -> list[str]:
+    """A switch with those of the devices that do as its device does."""
+    what = switch.name.partition(" ")[2]
+    twins = [unknown.removeprefix("b:") for unknown, first in ideal.twins.same.items() if first == f"b:{switch.part}"]
+    return [switch.name, *(f"{twin} {what}" for twin in twins)]
 
 
 def _next(
@@ -114,8 +132,9 @@ def _next(
 def _solved(ideal: Ideal, event: Boundary, margin: Margin) -> Boundary:
     """The event with its place as a formula."""
     try:
-        formula, definitions = value_where_nothing(ideal, event.before, margin.row, event.letter)
-    except ArithmeticError:
+        with within(MOST_SECONDS):
+            formula, definitions = value_where_nothing(ideal, event.before, margin.row, event.letter)
+    except (ArithmeticError, TooLong):
         return event
     return replace(event, formula=formula, definitions=definitions)
 

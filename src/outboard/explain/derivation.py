@@ -83,7 +83,7 @@ def derived(design: Design, asked: Asked, other: Design | None = None) -> Deriva
     with within(MOST_SECONDS * len(wanted)):
         results = tuple(_result(ground, quantity, asked, second, drawn.get(quantity.name)) for quantity in wanted)
     gain = next((result.gain for result in results if result.gain is not None), None)
-    inputs = boundaries(ground.ideal, INPUT, ground.ideal.values[INPUT], 0.0) if INPUT in ground.ideal.letters else []
+    inputs = boundaries(ground.ideal, INPUT, ground.ideal.values[INPUT], 0.0) if INPUT in ground.ideal.letters else ()
     doing = tuple((switch.part, words) for switch in ground.ideal.switches
                   if (words := switch.states[ground.regime[switch.name]].words) and switch.part != "load")  # fmt: skip
     notes = [*ground.ideal.left_out, *_disagreements(ground), *_alone(ground, second)]
@@ -154,7 +154,7 @@ def _load_end(ideal: Ideal, design: Design) -> float:
     return FURTHER * max(full_load(design), ideal.values[LOAD], 1e-3)
 
 
-def _until_it_gives_up(events: Sequence[Boundary]) -> Iterator[Boundary]:
+def _until_it_gives_up(events: Iterable[Boundary]) -> Iterator[Boundary]:
     for event in events:
         yield event
         if any(words in event.event for words in GIVES_UP):

@@ -126,7 +126,9 @@ def is_told(derivation: Derivation, event: Boundary) -> bool:
 
 
 def _event(derivation: Derivation, number: int, event: Boundary) -> list[Cell]:
-    text = _formula_of(event) if is_told(derivation, event) else Text("long: --of prints it", style=QUIET)
+    text: Cell = _formula_of(event)
+    if text and not is_told(derivation, event):
+        text = Text("long: --of prints it", style=QUIET)
     return [Text(MARKS[number] if number < len(MARKS) else "·"), written(event.at, "A"), event.event, text]
 
 
