@@ -112,6 +112,9 @@ class Symbols:
                     right.append(negative(term))
                 else:
                     left.append(term)
+        if len(left) + len(right) > 1 and not (left and right):  # what adds up to nothing
+            (first, *others) = left or right
+            return first, added(*map(negative, others))
         return added(*left), added(*right)
 
     def _times(self, factor: Poly, letter: str) -> Expression:

@@ -29,11 +29,11 @@ class Notation:
 
 
 def split_letter(name: str) -> tuple[str, str]:
-    """Base and index: V and BE1 of V_BE1, R and 1 of R1."""
+    """Base and index: V and BE1 of V_BE1, R and 1 of R1, R and S of RS."""
     base, _, index = name.partition("_")
-    numbered = re.fullmatch(r"([A-Za-z]+)(\d+)", base)
+    numbered = re.fullmatch(r"([A-Za-z]+)(\d+)|(R)([A-Z]\d*)", base)
     if not index and numbered:
-        return numbered.group(1), numbered.group(2)
+        base, index = (piece for piece in numbered.groups() if piece is not None)
     return base, index
 
 

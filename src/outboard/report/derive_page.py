@@ -8,6 +8,7 @@ from outboard.explain.expression import Expression, Sign
 from outboard.explain.gap import Gap
 from outboard.explain.writing import written
 from outboard.formulas.written import written as number
+from outboard.quantity.showing import MINUS
 from outboard.report.derive_forms import FORMS, Form
 from outboard.report.derive_neglects import ERRORS, at_most, left_out_together, percent, share, with_gain
 from outboard.report.derive_numbers import figures, put_in, worked_out
@@ -125,8 +126,9 @@ def _neglects(result: Result, form: Form) -> Iterator[str]:
 def _more(result: Result, form: Form) -> Iterator[str]:
     for slope in result.sensitivities:
         if slope.formula is not None:
-            yield form.paragraph(form.prose(f"By {slope.letter}, {slope.relative:+.3g} % per %:"))
-            yield form.formula(written(slope.formula, form.notation))
+            share_for_share = f"{slope.relative:+.3g}".replace("-", MINUS)
+            yield form.paragraph(form.prose(f"By {slope.letter}, {share_for_share} % per %:"))
+            yield form.formula(written(with_gain(result, slope.formula), form.notation))
     if result.inverse is not None:
         for text in inverse_words(result):
             yield form.paragraph(form.prose(text))

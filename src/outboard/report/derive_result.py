@@ -86,7 +86,7 @@ def _write_more(plate: Plate, result: Result) -> None:
 def _write_slopes(plate: Plate, result: Result) -> None:
     rows: list[list[Cell]] = []
     for slope in result.sensitivities:
-        text = formula(slope.formula) if slope.formula is not None else "too long to be read"
+        text = formula(with_gain(result, slope.formula)) if slope.formula is not None else "too long to be read"
         rows.append([f"∂{result.name}/∂{slope.letter}", text, f"{slope.relative:+.3g}".replace("-", MINUS),
                      signed(slope.swing, result.unit)])  # fmt: skip
     plate.say()
