@@ -101,7 +101,7 @@ class Sharing:
         name = f"k_{index}"
         value = divided(system.tidy.written(factor), letter)
         share = system.name(f"share of {device}", name, Definition(name, "", device, value, "", words, "1"))
-        row = {own: system.ring.one, base: -share, ONE: -held}
+        row = {own: system.ring.one, ONE: -held, base: -share}
         together = ("so", row)
         self._take(replace(equation, laws=(*equation.laws, together)), row, own)
 
