@@ -87,7 +87,9 @@ def stage(chance: Chance) -> list[Part]:
         Part("U1", "regulator", {"in": "x", "out": "out", "ref": "ground"}, regulator),
         Part("load", "load", {"plus": "out", "minus": "ground"}, pull),
     ]
-    kind = chance.either("bypass", "compound", "ballasted", "limited", "enhanced", "enhanced")
+    kind = chance.either("bypass", "compound", "ballasted", "limited", "enhanced", "enhanced", "alike", "alike")
+    if kind == "alike":
+        return [*parts, *_side_by_side(chance)]
     if kind == "enhanced":
         return [*parts, *_enhanced(chance)]
     if kind == "bypass":
@@ -118,6 +120,23 @@ def _enhanced(chance: Chance) -> list[Part]:
         found.append(resistor("RG", "x", "g", chance.between(10, 1000)))
     if source == "s":
         found.append(resistor("RS", "in", "s", chance.between(0.05, 1.0)))
+    return found
+
+
+def _side_by_side(chance: Chance) -> list[Part]:
+    """Two to four devices alike with like ballast: past the regulator, or behind a driver with or without a bleed."""
+    count, ballast = chance.draw.randint(2, 4), chance.between(0.05, 1)
+    behind = chance.either(True, False)
+    place = ("in", "y", "out") if behind else ("out", "x", "in")
+    first = chance.bipolar("Q2", "npn" if behind else "pnp", place[0], place[1], "e2")
+    if not behind and chance.either(True, False):
+        first = chance.mosfet("Q2", "p-channel", *place[:2], "e2")
+    found = [chance.bipolar("Q1", "pnp", "y", "x", "in")] if behind else []
+    if behind and chance.either(True, False):
+        found.append(resistor("R2", "y", "out", chance.between(5, 1000)))
+    for k in range(2, 2 + count):
+        pins = {pin: f"e{k}" if at == "e2" else at for pin, at in first.pins.items()}
+        found += [replace(first, name=f"Q{k}", pins=pins), resistor(f"R{k + 1}", f"e{k}", place[2], ballast)]
     return found
 
 

@@ -490,3 +490,32 @@ def test_order_free_shares_of_a_mosfet_stage_add_up() -> None:
         assert gap is not None and gap.shares is not None
         assert gap.hand + sum(gap.shares.values()) == pytest.approx(gap.solved, rel=1e-12)
         assert gap.idle == {"gain", "early", "bulk", "leakage"}, "what only a bipolar transistor has"
+
+
+@pytest.mark.parametrize("ballast", ["", 'ballast = "0 Ω"\n'])
+def test_mosfets_side_by_side_share(ballast: str) -> None:
+    """Two P-channel devices carry half each of what the regulator leaves; with ballast they are one with a count."""
+    text = PMOS.read_text(encoding="utf-8").replace("[stage]\n", f"[stage]\ncount = 2\n{ballast}")
+    found = derived(designed(read_text(text, "two.toml")), Asked())
+    regulator, drain = found.results[:2]
+    given = {**regulator.numbers, **drain.numbers}
+    assert drain.value == pytest.approx((given["I_O"] + given["I_R9"] - regulator.value) / 2, rel=1e-9)
+    for result in (regulator, drain):
+        assert result.solved_value == pytest.approx(result.value, rel=0.05)
+    if not ballast:
+        k = given["R3"] / given["R1"]
+        by_hand = (k * (given["I_O"] + given["I_R9"]) + 2 * (given["V_GS1"] / given["R1"] - given["I_Q"])) / (2 + k)
+        assert [result.name for result in found.results] == ["I_REG", "I_D1"]
+        assert regulator.value == pytest.approx(by_hand, rel=1e-12)
+
+
+def test_what_is_put_in_is_written_with_what_the_lines_name() -> None:
+    """Every letter of the substitutions stands in a law, a definition or among the constants."""
+    for path, load in ((RADIO, 14.0), (RADIO, None), (FEED, None), (COMPOUND, None), (PMOS, None)):
+        found = derived(opened(path).design, Asked(("I_REG",), load=load))
+        (result,) = found.results
+        known = set(found.letters) | {entry.name for entry in result.definitions} | {"I_REG"}
+        for line in result.lines:
+            known |= {*names(line.left), *names(line.right)}
+        for line in result.substitutions:
+            assert {*names(line.left), *names(line.right)} <= known

@@ -102,7 +102,7 @@ def _walk(ideal: Ideal, letter: str, start: float, end: float) -> Iterator[tuple
 def _alike(ideal: Ideal, switch: Switch) -> list[str]:
     """A switch with those of the devices that do as its device does."""
     what = switch.name.partition(" ")[2]
-    twins = [unknown.removeprefix("b:") for unknown, first in ideal.twins.same.items() if first == f"b:{switch.part}"]
+    twins = [twin for twin, first in ideal.twins.devices.items() if first == switch.part]
     return [switch.name, *(f"{twin} {what}" for twin in twins)]
 
 

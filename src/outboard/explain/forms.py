@@ -70,7 +70,7 @@ def composite_gain(expression: Expression) -> Named | None:
             inside = list(names(term))
             positive = isinstance(term, Product) and not is_negative(term)
             if positive and len(inside) > 1 and all(n.startswith("h_") for n in inside):
-                return Named("h_FE", term, "gain of both together")
+                return Named("h_FE", term, "gain of them together")
     return None
 
 

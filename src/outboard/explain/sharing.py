@@ -53,13 +53,15 @@ class Sharing:
 
     def _share(self, device: str, resistor: str) -> None:
         """Takes out emitter net and ballast, names what a resistor beside them carries, then the drive."""
-        base, own = f"b:{device}", f"i:{resistor}"
-        emitter = self._of_two(f"net {_net(self.system, device, 'emitter')}", own, base)
+        pins = _pins(self.system, device)
+        bipolar = "emitter" in pins
+        base, own = f"b:{device}" if bipolar else f"d:{device}", f"i:{resistor}"
+        net = pins["emitter" if bipolar else "source"]
+        emitter = self._of_two(f"net {net}", own, base)
         law = next((e for e in self.equations if e.about == resistor), None)
         if emitter is None or law is None:
             return
-        place = self.system.potentials.get(f"v:{_net(self.system, device, 'emitter')}", ("", None))[0]
-        place = place or f"v:{_net(self.system, device, 'emitter')}"
+        place = self.system.potentials.get(f"v:{net}", (f"v:{net}", None))[0]
         if law.row.get(place) not in (1, -1):
             return
         self._take(emitter, emitter.row, own)
@@ -68,7 +70,8 @@ class Sharing:
         beside = next((e for e in self.equations if e.about in self.system.named and _is_beside(e, base)), None)
         if beside is not None:
             self._name_share(beside, base, device)
-        self._name_drive(device, base)
+        if bipolar:
+            self._name_drive(device, base)
 
     def _of_two(self, about: str, first: str, second: str) -> Equation | None:
         for equation in self.equations:
@@ -108,7 +111,7 @@ class Sharing:
     def _name_drive(self, device: str, base: str) -> None:
         """c·I_B at the base net becomes the drive; what the collectors carry becomes h_E times the drive."""
         system, index = self.system, index_of(device)
-        at = next((e for e in self.equations if e.about == f"net {_net(system, device, 'base')}"), None)
+        at = next((e for e in self.equations if e.about == f"net {_pins(system, device).get('base')}"), None)
         if at is None or base not in at.row:
             return
         beside = at.row[base]
@@ -141,13 +144,13 @@ def _ballasted(system: System) -> Iterator[tuple[str, str]]:
     for at, flows in system.ideal.flows.items():
         if len(flows) == 2 and at not in system.twins.nets:
             for (device, pin, _), (other, _, _) in (flows, flows[::-1]):
-                if pin == "emitter" and other in system.named:
+                if pin in ("emitter", "source") and other in system.named:
                     yield device, other
 
 
-def _net(system: System, device: str, pin: str) -> str:
-    return next((at for at, flows in system.ideal.flows.items() for part, own, _ in flows
-                 if part == device and own == pin), "")  # fmt: skip
+def _pins(system: System, device: str) -> dict[str, str]:
+    """Pins of a device, each with its net; what stands at ground is not among them."""
+    return {pin: at for at, flows in system.ideal.flows.items() for part, pin, _ in flows if part == device}
 
 
 def _is_beside(equation: Equation, base: str) -> bool:

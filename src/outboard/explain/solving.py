@@ -9,9 +9,9 @@ from outboard.explain.definitions import Definition, Line, definition_value, wit
 from outboard.explain.elimination import WANTED, block, needed, next_pivot
 from outboard.explain.expression import Expression, Sign, added, is_negative, multiplied, names, negative
 from outboard.explain.ideal import Ideal, Regime
-from outboard.explain.letters import Letter, Letters, index_of
+from outboard.explain.letters import Letter, Letters
 from outboard.explain.rows import ONE, Row
-from outboard.explain.sharing import Sharing, joined
+from outboard.explain.sharing import Drive, Sharing, joined
 from outboard.explain.system import PolyRow, System, letter_sign
 from outboard.explain.tidying import Poly, Tidy
 
@@ -131,8 +131,6 @@ class Symbols:
             if set(quantity.row) == {unknown} and quantity.row[unknown] == ((1.0, ()),):
                 return quantity.name
         kind, _, part = unknown.partition(":")
-        if kind == "drive":
-            return f"I_d{index_of(part)}"
         return {"lost": f"I_s{part.lstrip('Q')}", "limit": "I_max", "b": f"I_B{part.lstrip('Q')}"}.get(kind, unknown)
 
     def _eliminated(self, system: list[PolyRow]) -> tuple[Poly, Poly, tuple[Line, ...]]:
@@ -161,11 +159,21 @@ class Symbols:
 
     def _named(self, unknown: str, instead: PolyRow) -> Line:
         """What is put in: an unknown, or what all collectors of a group carry."""
-        terms = [self.tidy.written(p) if u == ONE else self._times(p, self.letter_of(u)) for u, p in instead.items()]
-        drive = next((drive for drive in self.sharing.drives if drive.unknown == unknown), None)
+        drives = {drive.unknown: drive for drive in self.sharing.drives}
+        terms = [self.tidy.written(p) if u == ONE else self._by_collectors(p, drives[u]) if u in drives
+                 else self._times(p, self.letter_of(u)) for u, p in instead.items()]  # fmt: skip
+        drive = drives.get(unknown)
         if drive is None:
             return Line("", Sign(self.letter_of(unknown)), added(*terms))
         return Line("", drive.collectors, multiplied(self.tidy.written(drive.gain), added(*terms)))
+
+
+    def _by_collectors(self, factor: Poly, drive: Drive) -> Expression:
+        """factor·drive, told by what flows: gain·drive is what the collectors carry, drive itself is beside·I_B."""
+        whole, rest = factor.div(drive.gain)
+        if not rest:
+            return multiplied(self.tidy.written(whole), drive.collectors)
+        return self._times(factor * drive.beside, self.letter_of(f"b:{drive.device}"))
 
 
 def _number(poly: Poly, letters: Sequence[str], numbers: Mapping[str, float]) -> float:

@@ -51,7 +51,7 @@ class System:
         rest = [letter.name for letter in sorted(plain, key=lambda letter: not letter.counts)]
         self.named = {law.resistor: current_letter(law.resistor) for law in ideal.laws if law.resistor}
         volts = [f"volt of {at}" for at in ideal.flows]
-        ratios = [f"{what} of {switch.part}" for switch in ideal.switches if switch.name.endswith(" base")
+        ratios = [f"{what} of {switch.part}" for switch in ideal.switches if switch.name.endswith((" base", " channel"))
                   for what in ("share", "gain")]  # fmt: skip
         names = [*drives, *self.named.values(), *volts, *rest, *ratios]
         self.ring, *generators = ring([f"x{i}" for i in range(len(names))], ZZ)  # a letter may hold a comma
@@ -224,7 +224,7 @@ def _twins(ideal: Ideal, regime: Regime) -> Twins:
     """Those that are alike in this regime; none where one conducts and its like does not."""
     for name, state in regime.items():
         part, _, what = name.partition(" ")
-        model = ideal.twins.same.get(f"b:{part}", "").removeprefix("b:")
+        model = ideal.twins.devices.get(part)
         if model and regime[f"{model} {what}"] != state:
             return ALONE
     return ideal.twins

@@ -3,6 +3,7 @@
 
 from collections.abc import Iterator
 from itertools import zip_longest
+from math import isinf
 
 from rich.text import Text
 
@@ -29,6 +30,8 @@ ERRORS = "errors here, and the most in the box, with all lines above left out to
 WORTH_SAYING = (0.01, 0.1)
 """Shares that a short formula may be off by over the box."""
 
+NO_BOUND = "no bound: somewhere in the box the result passes nothing, because another regime rules there"
+
 LONGEST = 24
 """Signs that a term may have to be named in full."""
 
@@ -47,6 +50,8 @@ def write_neglects(plate: Plate, result: Result, together: float = UNSEEN) -> No
     plate.say()
     plate.table(("left out, one after another", "what remains", "here", "in the box ≤"), rows, figures=(2, 3))
     plate.quietly(ERRORS, 4)
+    if any(isinf(step.bound.most) for step in result.neglects):
+        plate.quietly(NO_BOUND, 4)
     if result.shortest is not None:
         short = result.shortest
         if short.bound.most == 0.0 and short.expression == result.told:

@@ -1,6 +1,7 @@
 """A derivation as a page, in any of the forms: constants, what holds, each result, what small terms cost, sources."""
 
 from collections.abc import Iterator, Mapping
+from math import isinf
 
 from outboard.explain.asked import Derivation, Result
 from outboard.explain.definitions import definition_value
@@ -10,7 +11,7 @@ from outboard.explain.writing import written
 from outboard.formulas.written import written as number
 from outboard.quantity.showing import MINUS
 from outboard.report.derive_forms import FORMS, Form
-from outboard.report.derive_neglects import ERRORS, at_most, left_out_together, percent, share, with_gain
+from outboard.report.derive_neglects import ERRORS, NO_BOUND, at_most, left_out_together, percent, share, with_gain
 from outboard.report.derive_numbers import figures, put_in, worked_out
 from outboard.report.derive_result import difference_words, gap_rows, gap_words, inverse_words
 from outboard.report.derive_text import definitions, doing_words, laws, letters_used, published
@@ -116,6 +117,8 @@ def _neglects(result: Result, form: Form) -> Iterator[str]:
         heads = ("left out, one after another", "what remains", "here", form.plain("in the box ≤"))
         yield form.table(heads, rows, (0.22, 0.46, 0, 0))
         yield form.paragraph(form.plain(f"{_sentence(ERRORS)}."))
+        if any(isinf(step.bound.most) for step in result.neglects):
+            yield form.paragraph(form.plain(f"{_sentence(NO_BOUND)}."))
     if result.shortest is not None:
         yield form.paragraph(form.plain(f"Good to {percent(result.shortest.within)} over the whole tolerance box:"))
         yield _stands(form, result.name, result.shortest.expression)
