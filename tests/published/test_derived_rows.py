@@ -365,8 +365,8 @@ def test_c1_darlington_pair(printed: Any) -> None:
              transistor("Q2", "pnp", "out", "y", "in", 100, 0.6), regulator(5), load(3)]  # fmt: skip
     found = result(derivation(parts, quantities=("I_REG",)), "I_REG")
     assert 3.0 / found.value - 1.0 == printed("30400")
-    per_base = 1 / (algebra(found.exact, found.definitions) / print_says("I_O")) - 1
-    assert same(per_base, "h_FE1 + (h_FE1 + 1) * h_FE2")
+    assert same(print_says("I_O") / algebra(found.told, found.definitions) - 1, "h_FE1 + (h_FE1 + 1) * h_FE2")
+    assert {entry.published.source for entry in found.coincides if entry.ours == "h_FE"} == {"course-darlington"}
 
 
 def test_c2_complementary_pair(printed: Any) -> None:

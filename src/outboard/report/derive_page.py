@@ -5,7 +5,7 @@ from math import isinf
 
 from outboard.explain.asked import Derivation, Result
 from outboard.explain.definitions import definition_value
-from outboard.explain.expression import Expression, Sign
+from outboard.explain.expression import Expression
 from outboard.explain.gap import Gap
 from outboard.explain.writing import written
 from outboard.formulas.written import written as number
@@ -101,7 +101,7 @@ def _result(result: Result, form: Form, pieces: Mapping[str, str]) -> Iterator[s
     if not result.too_long:
         yield form.paragraph("With its numbers:")
         yield form.formula(put_in(result.name, result.exact, pieces, number(result.value, result.unit), form.notation))
-    if not isinstance(result.told, Sign) and result.told != result.exact:
+    if with_gain(result, result.told) != result.exact:
         yield form.paragraph("The same, from its main terms:")
         yield _stands(form, result.name, with_gain(result, result.told))
     yield from _neglects(result, form)

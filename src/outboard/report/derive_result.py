@@ -6,7 +6,6 @@ from rich.text import Text
 
 from outboard.explain.asked import Coincides, Derivation, Result
 from outboard.explain.definitions import definition_value
-from outboard.explain.expression import put_for
 from outboard.explain.gap import Gap
 from outboard.explain.writing import equation
 from outboard.explain.writing import written as formula
@@ -38,7 +37,7 @@ def write_result(plate: Plate, derivation: Derivation, result: Result, short: bo
     if short:
         write_short(plate, result)
     else:
-        if result.told != result.exact and (result.gain is None or _told_apart(result)):
+        if with_gain(result, result.told) != result.exact:
             plate.say(Text.assemble(("the same:  ", QUIET), equation(result.name, with_gain(result, result.told))), 4)
         write_neglects(plate, result, SMALL if derivation.overview else UNSEEN)
     _write_more(plate, result)
@@ -56,12 +55,6 @@ def _told_before(derivation: Derivation, result: Result) -> bool:
     """Whether a result before this one has said what the composite gain is."""
     before = derivation.results[: derivation.results.index(result)]
     return any(one.gain == result.gain for one in before)
-
-
-def _told_apart(result: Result) -> bool:
-    """Whether the form from the main terms is another one, not the exact one with its gain written out."""
-    assert result.gain is not None
-    return formula(put_for(result.exact, {result.gain.name: result.gain.expression})) != formula(result.told)
 
 
 def coincides_words(found: Coincides) -> str:
