@@ -2,17 +2,19 @@
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from outboard.dossier import NotRun
 from outboard.explain.asked import Derivation, Result
+from outboard.explain.definitions import definition_value
 from outboard.explain.expression import Expression
-from outboard.explain.solving import definition_value
 from outboard.explain.writing import TEXT, TYPST, Notation, equation, written
 from outboard.formulas.written import written as number
+from outboard.report.derive_neglects import at_most, left_out_together, percent, share
+from outboard.report.derive_numbers import figures, put_in
 from outboard.report.derive_page import CONSTANT
-from outboard.report.derive_result import at_most, coincides_words, left_out_together, percent, share
-from outboard.report.derive_text import definitions, laws, letters_used
+from outboard.report.derive_result import coincides_words
+from outboard.report.derive_text import definitions, doing_words, laws, letters_used
 from outboard.report.document.content import (
     FIGURES,
     NAMES,
@@ -50,7 +52,7 @@ def section(material: Material) -> Section | None:
 
 
 def _blocks(derivation: Derivation) -> Iterator[Block]:
-    doing = ", ".join(f"{name} {words}" for name, words in derivation.doing)
+    doing = doing_words(derivation, "; ")
     load = "" if derivation.load is None else f" at a load of {number(derivation.load, 'A', 3)}"
     yield Paragraph(f"{CONSTANT}{load}. Here: {doing}.")
     rows = []
@@ -61,8 +63,9 @@ def _blocks(derivation: Derivation) -> Iterator[Block]:
     heads = (("letter", NAMES), ("value", FIGURES), ("over the tolerances", FIGURES), ("what, and where from", 1.0))
     yield table("Constants of the algebra", heads, rows)
     yield Heading("What holds")
+    pieces = figures(derivation)
     for entry in definitions(derivation):
-        yield from _formula(entry.name, definition_value(entry))
+        yield from _worked_out(entry.name, definition_value(entry), pieces)
     for law in laws(derivation):
         about = f"{law.about[:1].upper()}{law.about[1:]}:"
         yield Formula(_line(law.left, law.right, TYPST), _line(law.left, law.right, TEXT), about)
@@ -75,7 +78,7 @@ def _blocks(derivation: Derivation) -> Iterator[Block]:
     for result in derivation.results:
         alike.setdefault(_form(result), []).append(result)
     for group in alike.values():
-        yield from _result(group[0], ", ".join(one.name for one in group))
+        yield from _result(group[0], ", ".join(one.name for one in group), figures(derivation, group[0]))
     for note in derivation.notes:
         yield Paragraph(sentence(note))
 
@@ -99,13 +102,21 @@ def _form(result: Result) -> str:
     return DEVICE.sub(r"\1", f"{number(result.value, result.unit)} {written(result.exact)}") + result.unit
 
 
-def _result(result: Result, names: str) -> Iterator[Block]:
+def _worked_out(name: str, side: Expression, pieces: Mapping[str, str]) -> Iterator[Block]:
+    """An equation, and what it comes to with its numbers; both where they fit the page."""
+    yield from _formula(name, side)
+    plain = put_in(name, side, pieces, pieces[name])
+    if len(plain) <= 1.4 * WIDEST:
+        yield Formula(put_in(name, side, pieces, pieces[name], TYPST), plain)
+
+
+def _result(result: Result, names: str, pieces: Mapping[str, str]) -> Iterator[Block]:
     meaning = result.meaning if names == result.name else re.sub(r" of \w+$", " of each", result.meaning)
     yield Heading(f"{names}, {meaning}: {number(result.value, result.unit)}")
     if result.gain is not None:
         yield Paragraph(f"With the {result.gain.meaning}:")
-        yield from _formula(result.gain.name, result.gain.expression)
-    exact = tuple(_formula(result.name, result.exact))
+        yield from _worked_out(result.gain.name, result.gain.expression, pieces)
+    exact = tuple(_worked_out(result.name, result.exact, {**pieces, result.name: number(result.value, result.unit)}))
     if isinstance(exact[0], Formula):
         yield Paragraph("Exact:")
     yield from exact

@@ -27,7 +27,8 @@ def page(html: str, drawings: Mapping[str, str]) -> str:
     """The page with drawings and style."""
     style = files(__package__).joinpath("page.css").read_text(encoding="utf-8")
     day, night = variables()
-    rules = f":root{{color-scheme:light dark;{day}}}\n@media (prefers-color-scheme:dark){{:root{{{night}}}}}\n{_faces()}{style}"
+    colours = f":root{{color-scheme:light dark;{day}}}\n@media (prefers-color-scheme:dark){{:root{{{night}}}}}"
+    rules = f"{colours}\n{_faces()}{style}"
     html = html.replace("</head>", f"<style>\n{rules}</style></head>", 1)
     return ROOM.sub(lambda found: f"{found[1]}{_lettered(drawings[found[2]])}</div>", html)
 
