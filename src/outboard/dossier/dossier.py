@@ -18,6 +18,7 @@ if TYPE_CHECKING:  # what a verb does not ask for is not loaded
     from outboard.arrangements import Design, Sizing
     from outboard.checks.draw_verdict import DrawVerdict
     from outboard.checks.finding import Verdict
+    from outboard.checks.reach import Reach
     from outboard.explain.asked import Derivation
     from outboard.whatif.faults import FaultReport, Glance
     from outboard.whatif.omit import Omission
@@ -61,6 +62,7 @@ class Dossier:
     division: "Division | NotRun" = NOT_RUN
     verdict: "Verdict | NotRun" = NOT_RUN
     draws: "DrawVerdict | NotRun" = NOT_RUN
+    reach: "Reach | NotRun" = NOT_RUN
     derivation: "Derivation | NotRun" = NOT_RUN
     glance: "Glance | NotRun" = NOT_RUN
     faults: "FaultReport | NotRun" = NOT_RUN

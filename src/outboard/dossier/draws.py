@@ -5,9 +5,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from outboard.dossier.dossier import NOT_RUN, Dossier, opened_text, ran
+from outboard.dossier.dossier import NOT_RUN, Dossier, NotRun, opened_text, ran
 from outboard.dossier.refused import located
 from outboard.dossier.sections import narrowed
+from outboard.errors import Mistake, WrongInput
 
 if TYPE_CHECKING:  # what a verb does not ask for is not loaded
     from outboard.cases.sampling import Method
@@ -126,7 +127,8 @@ def _beside(dossier: Dossier, lot: "Lot", found: "Run", started: float) -> Dossi
     verdict = ran(dossier.verdict)
     draws = draw_verdict(lot, found, verdict.findings, time.perf_counter() - started)
     findings = (*verdict.findings, bound_finding(lot, found))
-    return replace(dossier, verdict=replace(verdict, findings=findings), draws=draws)
+    reach = NOT_RUN if draws.reach is None else draws.reach
+    return replace(dossier, verdict=replace(verdict, findings=findings), draws=draws, reach=reach)
 
 
 def with_extremes(
@@ -137,3 +139,26 @@ def with_extremes(
 
     decided, lot = _by_corners(dossier, Wish(1, input_voltage=input_voltage, load=load, ambient=ambient))
     return replace(decided, verdict=contained(ran(decided.verdict), lot, least_between(lot)))
+
+
+def with_reach(
+    dossier: Dossier, input_voltage: float | None = None, load: float | None = None, ambient: float | None = None
+) -> Dossier:
+    """The dossier with the map of how far it holds, and with the verdict of the corners if it has none yet.
+
+    WrongInput without an input or a load that could be varied.
+    """
+    from outboard.checks.survey import reach
+
+    decided, lot = _by_corners(dossier, Wish(1, input_voltage=input_voltage, load=load, ambient=ambient))
+    found = reach(lot.corners)
+    if found is None:
+        raise WrongInput([nothing_to_map(dossier)])
+    return replace(decided if isinstance(dossier.verdict, NotRun) else dossier, reach=found)
+
+
+def nothing_to_map(dossier: Dossier) -> Mistake:
+    """A design whose input or load cannot be varied has no map."""
+    what = "there is no map without an input and a load that draws a current"
+    return Mistake(what, "[input] with voltage, and [output] with a load above 0 A", "[output]", "--reach",
+                   str(dossier.brief.file))  # fmt: skip
