@@ -53,7 +53,7 @@ def drawn_shard(
     from outboard.checks.draw_run import run
 
     kept = kept_in(dossier, wish, folder, shards)
-    lot = _lot(_tried(dossier, wish), wish)
+    lot = lot_of_wish(dossier, wish)
     return run(lot, wish.draws, wish.workers, watch, stop, kept, shard)
 
 
@@ -65,7 +65,7 @@ def merged(folder: Path) -> Dossier:
     plan = read_plan(folder)
     dossier = opened_text(plan["text"], plan["file"])
     wish = Wish(plan["draws"], plan["seed"], plan["method"], 1, *plan["narrowed"])
-    kept = Shards.begun(folder, _plan(dossier, wish, plan["shards"]))  # refuses what another version has drawn
+    kept = Shards.begun(folder, plan_of(dossier, wish, plan["shards"]))  # refuses what another version has drawn
     decided, lot = _by_corners(dossier, wish)
     return _beside(decided, lot, together(lot, wish.draws, kept), time.perf_counter())
 
@@ -74,7 +74,7 @@ def replay(dossier: Dossier, wish: Wish, draw: int) -> "tuple[Lot, Units, tuple[
     """One draw again, with its worst lane by every requirement."""
     from outboard.checks.draws import replayed
 
-    lot = _lot(_tried(dossier, wish), wish)
+    lot = lot_of_wish(dossier, wish)
     return lot, *replayed(lot, draw)
 
 
@@ -82,10 +82,10 @@ def kept_in(dossier: Dossier, wish: Wish, folder: Path, shards: int) -> "Shards"
     """The folder of a run, begun or gone on with."""
     from outboard.checks.shards import Shards
 
-    return Shards.begun(folder, _plan(dossier, wish, shards))
+    return Shards.begun(folder, plan_of(dossier, wish, shards))
 
 
-def _plan(dossier: Dossier, wish: Wish, shards: int) -> dict[str, Any]:
+def plan_of(dossier: Dossier, wish: Wish, shards: int) -> dict[str, Any]:
     """All that the draws follow from."""
     return {
         "inputs": dossier.inputs, "draws": wish.draws, "seed": wish.seed, "method": wish.method, "shards": shards,
@@ -99,6 +99,11 @@ def _tried(dossier: Dossier, wish: Wish) -> "Tried":
 
     with located(dossier.brief):
         return tried(narrowed(dossier, wish.input_voltage, wish.load, wish.ambient))
+
+
+def lot_of_wish(dossier: Dossier, wish: Wish) -> "Lot":
+    """What draws are taken from, the corners tried."""
+    return _lot(_tried(dossier, wish), wish)
 
 
 def _lot(corners: "Tried", wish: Wish) -> "Lot":
