@@ -6,6 +6,7 @@ the whole is bit for bit what one machine of that kind would have drawn.  The pa
 
 import json
 import logging
+import time
 import uuid
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -72,7 +73,8 @@ def _client(address: str) -> "Iterator[Client]":
     import dask
     from distributed import Client
 
-    logging.getLogger("distributed").setLevel(logging.CRITICAL)
+    for name in [one for one in logging.root.manager.loggerDict if one.partition(".")[0] == "distributed"]:
+        logging.getLogger(name).setLevel(logging.CRITICAL)
     with dask.config.set({"distributed.comm.timeouts.connect": f"{ANSWERS}s"}):
         try:
             client = Client(address, timeout=f"{ANSWERS}s", set_as_default=False)  # type: ignore[no-untyped-call]
@@ -99,8 +101,6 @@ def _results(
     client: "Client", plan: dict[str, Any], numbers: list[int], stop: "Stop"
 ) -> Iterator[tuple[int, dict[str, Any]]]:
     """Each shard once, with what its worker stored of it, in the order in which they come."""
-    from distributed import wait
-
     from outboard.checks.draw_run import LOOK
 
     name, text = f"outboard-{uuid.uuid4().hex}", json.dumps(plan, ensure_ascii=False)
@@ -109,12 +109,7 @@ def _results(
         for number in numbers
     }
     while running and not stop():
-        try:
-            wait(list(running), timeout=LOOK, return_when="FIRST_COMPLETED")  # type: ignore[no-untyped-call]
-        except TimeoutError:
-            continue
-        except Exception:  # the state of each future tells what became of it
-            pass
+        time.sleep(LOOK)  # the package's own waiting speaks to the wrong client where there are several
         for future in [one for one in running if one.done()]:  # type: ignore[no-untyped-call]
             yield running.pop(future), _content(future)
     client.cancel(list(running), force=True)  # type: ignore[no-untyped-call]
