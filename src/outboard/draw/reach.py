@@ -230,7 +230,7 @@ def _lay_lines(axes: Axes, sheet: Sheet, found: Reach, one: Mapped) -> None:
     step = _step(found, one)
     if step is not None:
         inside = one.margins[found.promised]
-        low, high = min(float(np.nanmin(inside)), 0.0), float(np.nanmax(inside))
+        low, high = float(np.nanmin(inside)), float(np.nanmax(inside))
         first = int(np.ceil(max(float(known.min()), low - FURTHER * step) / step))
         last = int(np.floor(min(float(known.max()), high + FURTHER * step) / step))
         levels = [number * step for number in range(first, last + 1) if number]
