@@ -52,7 +52,8 @@ def verify(
     if draws is not None:
         return _with_draws(file, draws, folder, figure, reach, as_json, quiet, options)
     from outboard.dossier import opened, ran, with_verdict
-    from outboard.dossier.draws import with_extremes, with_reach
+    from outboard.dossier.draws import with_extremes
+    from outboard.dossier.reach import with_reach
 
     spans = [options[name] for name in SPANS]
     look = with_extremes if extremes else with_verdict
@@ -92,7 +93,7 @@ def _check_options(draws: int | None, folder: str | None, figure: str | None, re
 def write_reach(dossier: "Dossier", file: str) -> None:
     """Write the map of how far the design holds, drawn or as numbers."""
     from outboard.dossier import NotRun, ran
-    from outboard.dossier.draws import nothing_to_map
+    from outboard.dossier.reach import nothing_to_map
 
     if isinstance(dossier.reach, NotRun):
         raise WrongInput([nothing_to_map(dossier)])

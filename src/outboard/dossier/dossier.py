@@ -62,11 +62,11 @@ class Dossier:
     division: "Division | NotRun" = NOT_RUN
     verdict: "Verdict | NotRun" = NOT_RUN
     draws: "DrawVerdict | NotRun" = NOT_RUN
-    reach: "Reach | NotRun" = NOT_RUN
     derivation: "Derivation | NotRun" = NOT_RUN
     glance: "Glance | NotRun" = NOT_RUN
     faults: "FaultReport | NotRun" = NOT_RUN
     omission: "Omission | NotRun" = NOT_RUN
+    reach: "Reach | NotRun" = NOT_RUN
     windows: "tuple[ValueWindow, ...]" = ()
     shelf: Shelf = EMPTY
 

@@ -5,10 +5,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from outboard.dossier.dossier import NOT_RUN, Dossier, NotRun, opened_text, ran
+from outboard.dossier.dossier import NOT_RUN, Dossier, opened_text, ran
 from outboard.dossier.refused import located
 from outboard.dossier.sections import narrowed
-from outboard.errors import Mistake, WrongInput
 
 if TYPE_CHECKING:  # what a verb does not ask for is not loaded
     from outboard.cases.sampling import Method
@@ -40,7 +39,7 @@ def with_draws(dossier: Dossier, wish: Wish, watch: "Watch", stop: "Stop", folde
     from outboard.checks.draw_run import run, usual_shards
 
     kept = kept_in(dossier, wish, folder, usual_shards(wish.draws)) if folder is not None else None
-    decided, lot = _by_corners(dossier, wish)
+    decided, lot = by_corners(dossier, wish)
     started = time.perf_counter()
     found = run(lot, wish.draws, wish.workers, watch, stop, kept)
     return _beside(decided, lot, found, started)
@@ -66,7 +65,7 @@ def merged(folder: Path) -> Dossier:
     dossier = opened_text(plan["text"], plan["file"])
     wish = Wish(plan["draws"], plan["seed"], plan["method"], 1, *plan["narrowed"])
     kept = Shards.begun(folder, plan_of(dossier, wish, plan["shards"]))  # refuses what another version has drawn
-    decided, lot = _by_corners(dossier, wish)
+    decided, lot = by_corners(dossier, wish)
     return _beside(decided, lot, together(lot, wish.draws, kept), time.perf_counter())
 
 
@@ -112,7 +111,7 @@ def _lot(corners: "Tried", wish: Wish) -> "Lot":
     return lot_of(corners, wish.seed, wish.method)
 
 
-def _by_corners(dossier: Dossier, wish: Wish) -> "tuple[Dossier, Lot]":
+def by_corners(dossier: Dossier, wish: Wish) -> "tuple[Dossier, Lot]":
     """The dossier with the verdict of its corners, and what draws beside them are taken from."""
     from outboard.checks.verification import judged
     from outboard.whatif.faults import glance
@@ -142,28 +141,5 @@ def with_extremes(
     """The dossier with a verdict that also takes what is worse between the ends of the tolerances than at them."""
     from outboard.checks.between import contained, least_between
 
-    decided, lot = _by_corners(dossier, Wish(1, input_voltage=input_voltage, load=load, ambient=ambient))
+    decided, lot = by_corners(dossier, Wish(1, input_voltage=input_voltage, load=load, ambient=ambient))
     return replace(decided, verdict=contained(ran(decided.verdict), lot, least_between(lot)))
-
-
-def with_reach(
-    dossier: Dossier, input_voltage: float | None = None, load: float | None = None, ambient: float | None = None
-) -> Dossier:
-    """The dossier with the map of how far it holds, and with the verdict of the corners if it has none yet.
-
-    WrongInput without an input or a load that could be varied.
-    """
-    from outboard.checks.survey import reach
-
-    decided, lot = _by_corners(dossier, Wish(1, input_voltage=input_voltage, load=load, ambient=ambient))
-    found = reach(lot.corners)
-    if found is None:
-        raise WrongInput([nothing_to_map(dossier)])
-    return replace(decided if isinstance(dossier.verdict, NotRun) else dossier, reach=found)
-
-
-def nothing_to_map(dossier: Dossier) -> Mistake:
-    """A design whose input or load cannot be varied has no map."""
-    what = "there is no map without an input and a load that draws a current"
-    return Mistake(what, "[input] with voltage, and [output] with a load above 0 A", "[output]", "--reach",
-                   str(dossier.brief.file))  # fmt: skip
