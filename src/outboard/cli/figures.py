@@ -10,17 +10,19 @@ from outboard.errors import Mistake, WrongInput
 FORMATS = (".svg", ".png")
 
 
-def figure_file(figure: str, example: str) -> None:
+def figure_file(
+    figure: str, example: str, option: str = "--figure", expected: str = "a name that ends in .svg or .png"
+) -> None:
     """WrongInput for a name that does not say how to draw."""
     if Path(figure).suffix.lower() not in FORMATS:
-        what = f"--figure: “{figure}” does not say how to draw"
-        raise WrongInput([Mistake(what, "a name that ends in .svg or .png", f"--figure {example}", "--figure")])
+        what = f"{option}: “{figure}” does not say how to draw"
+        raise WrongInput([Mistake(what, expected, f"{option} {example}", option)])
 
 
 @contextmanager
-def written(figure: str) -> Iterator[None]:
-    """Turns what the disk says into a mistake of `--figure`."""
+def written(figure: str, option: str = "--figure") -> Iterator[None]:
+    """Turns what the disk says into a mistake of the option that asks for the figure."""
     try:
         yield
     except OSError as error:
-        raise WrongInput([cannot_be_written(figure, "--figure", error)]) from None
+        raise WrongInput([cannot_be_written(figure, option, error)]) from None

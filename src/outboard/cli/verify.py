@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from outboard.cli.answer import answer
+from outboard.cli.answer import answer, write_file
 from outboard.cli.draw_options import drawing_options, number_of_draws, progress, stopped_by_hand, wished
 from outboard.cli.figures import figure_file, written
 from outboard.cli.options import ambient_option, design_file, input_option, load_option, output_options
@@ -30,13 +30,15 @@ SPANS = ("input_voltage", "load", "ambient")
 @drawing_options
 @click.option("--figure", metavar="FILE",
               help="Draw the margins and the ladders of heat, with --draws what drives them: .svg, .png.")  # fmt: skip
+@click.option("--reach", metavar="FILE",
+              help="Map how far each margin holds over load and input: .svg, .png; .json: its numbers.")  # fmt: skip
 @input_option("Only this input voltage instead of the promised span.")
 @load_option("Only this load instead of the promised span.")
 @ambient_option("Only this ambient temperature instead of the promised span.")
 @output_options
 def verify(
-    file: str, draws: int | None, extremes: bool, folder: str | None, figure: str | None, as_json: bool, quiet: bool,
-    **options: Any,
+    file: str, draws: int | None, extremes: bool, folder: str | None, figure: str | None, reach: str | None,
+    as_json: bool, quiet: bool, **options: Any,
 ) -> int:  # fmt: skip
     """Is it right under every line, load, ambient, gain, V_BE and tolerance that was promised?
 
@@ -44,16 +46,21 @@ def verify(
     drives each margin, how far it holds. Exit code 0 when all pass, 1 when one fails, 3 when one stays undecided.
     Ctrl-C while units are drawn gives what was found until then, marked partial, with exit code 130.
     """
-    _check_options(draws, folder, figure)
+    _check_options(draws, folder, figure, reach)
     if extremes and draws is not None:
         raise WrongInput([Mistake("--extremes and --draws at once", "one of them", "two runs", "--extremes")])
     if draws is not None:
-        return _with_draws(file, draws, folder, figure, as_json, quiet, options)
+        return _with_draws(file, draws, folder, figure, reach, as_json, quiet, options)
     from outboard.dossier import opened, ran, with_verdict
     from outboard.dossier.draws import with_extremes
+    from outboard.dossier.reach import with_reach
 
+    spans = [options[name] for name in SPANS]
     look = with_extremes if extremes else with_verdict
-    dossier = look(opened(file), options["input_voltage"], options["load"], options["ambient"])
+    dossier = opened(file) if reach is not None and not extremes else look(opened(file), *spans)
+    if reach is not None:
+        dossier = with_reach(dossier, *spans)
+        write_reach(dossier, reach)
     verdict = ran(dossier.verdict)
     if figure is not None:
         draw_margins(dossier, figure, options)
@@ -72,18 +79,40 @@ def verify(
     return EXITS[verdict.verdict]
 
 
-def _check_options(draws: int | None, folder: str | None, figure: str | None) -> None:
-    """What goes only with --draws, and how a figure may end."""
+def _check_options(draws: int | None, folder: str | None, figure: str | None, reach: str | None) -> None:
+    """What goes only with --draws, and how a figure or a map may end."""
     if folder is not None and draws is None:
         write = f"--draws 10000 --save {folder}"
         raise WrongInput([Mistake("--save needs draws", "a number of them", write, "--save")])
     if figure is not None:
         figure_file(figure, "margins.svg")
+    if reach is not None and Path(reach).suffix.lower() != ".json":
+        figure_file(reach, "reach.svg", "--reach", "a name that ends in .svg, .png or .json")
+
+
+def write_reach(dossier: "Dossier", file: str) -> None:
+    """Write the map of how far the design holds, drawn or as numbers."""
+    from outboard.dossier import NotRun, ran
+    from outboard.dossier.reach import nothing_to_map
+
+    if isinstance(dossier.reach, NotRun):
+        raise WrongInput([nothing_to_map(dossier)])
+    if Path(file).suffix.lower() == ".json":
+        from outboard.report import json_reach
+        from outboard.report.json_text import json_text
+
+        write_file(file, json_text(json_reach.reach(ran(dossier.reach))) + "\n", "--reach")
+        return
+    from outboard.draw import reach
+
+    with written(file, "--reach"):
+        reach.write(ran(dossier.reach), file, dossier.brief.title)
 
 
 def _with_draws(
-    file: str, draws: int, folder: str | None, figure: str | None, as_json: bool, quiet: bool, options: dict[str, Any]
-) -> int:
+    file: str, draws: int, folder: str | None, figure: str | None, reach: str | None, as_json: bool, quiet: bool,
+    options: dict[str, Any],
+) -> int:  # fmt: skip
     """The verdict of the corners with what draws say beside it."""
     from outboard.dossier import opened, ran
     from outboard.dossier.draws import with_draws
@@ -93,6 +122,8 @@ def _with_draws(
         dossier = with_draws(opened(file), wished(draws, options), watch, stop, kept)
     if figure is not None:
         draw(dossier, figure)
+    if reach is not None:
+        write_reach(dossier, reach)
 
     def as_object() -> object:
         from outboard.report import json_draws

@@ -8,7 +8,7 @@ from outboard.checks.draw_verdict import DrawFinding, DrawVerdict, where
 from outboard.checks.drawn import Least
 from outboard.checks.draws import Lot, Units
 from outboard.checks.finding import judged_part
-from outboard.checks.reach import Reach
+from outboard.checks.reach import Mapped, Reach
 from outboard.checks.rungs import CONFIDENCE
 from outboard.dossier import Dossier, ran
 from outboard.network.fields import fields
@@ -131,28 +131,28 @@ def _write_reach(plate: Plate, found: DrawVerdict) -> None:
     low, high = float(reach.inputs[0]), float(reach.inputs[-1])
     plate.quietly(f"how far it holds, all tolerances at their worst, on a map of {volts(low)} to {volts(high)} in and "
                   f"{amperes(float(reach.loads[0]))} to {amperes(float(reach.loads[-1]))}")  # fmt: skip
-    limited = [number for number in range(len(reach.requirements)) if not reach.holds(number).all()]
-    rows: list[list[Cell]] = []
-    for number in limited:
-        requirement, first = reach.requirements[number]
-        name = judged_part(first, reach.alike[number])
-        rows.append([_named(requirement, name), _load(reach, number), _input(reach, number)])
+    decided = [one for one in reach.maps if not one.missing]
+    limited = [one for one in decided if not one.holds.all()]
+    rows: list[list[Cell]] = [
+        [_named(one.requirement, judged_part(one.part, one.alike)), _load(reach, one), _input(reach, one)]
+        for one in limited
+    ]
     if rows:
         plate.table(("", "at all promised inputs", "at all promised loads"), rows)
-    others = len(reach.requirements) - len(limited)
+    others = len(decided) - len(limited)
     if others:
         plate.quietly(f"{others} more hold everywhere on the map" if rows else "all hold everywhere on the map")
 
 
-def _load(reach: Reach, number: int) -> str:
-    most = reach.most_load(number)
+def _load(reach: Reach, one: Mapped) -> str:
+    most = reach.most_load(one)
     if most is None:
         return "at no load"
     return f"to {amperes(most)}" + (" or more" if most == reach.loads[-1] else "")
 
 
-def _input(reach: Reach, number: int) -> str:
-    span = reach.input_span(number)
+def _input(reach: Reach, one: Mapped) -> str:
+    span = reach.input_span(one)
     if span is None:
         return "not at the promised inputs"
     low = f"{volts(span[0])} or less" if span[0] == reach.inputs[0] else volts(span[0])
