@@ -115,7 +115,7 @@ def _nominal(part: DesignPart) -> list[str]:
     found = []
     for field, dimension in (("voltage", VOLTAGE), ("draws", CURRENT), ("power", POWER), ("resistance", RESISTANCE)):
         if values.get(field):
-            found.append(shown(values[field], dimension, zeros=False))
+            found.append(shown(abs(values[field]), dimension, zeros=False))
     return found
 
 
@@ -125,7 +125,7 @@ def _figures(part: DesignPart, point: OperatingPoint, tinted: bool) -> list[list
     power = Word(watts(found.power or 0.0), VALUE, f"power-{name}")
     kind = part.part.kind
     if kind == "source":
-        volts = shown(part.part.values["voltage"], VOLTAGE)
+        volts = shown(abs(part.part.values["voltage"]), VOLTAGE)  # its signs say which way
         return [[Word(volts, VALUE, f"state-{name}")], [_current(found.currents["plus"], name)]]
     if kind == "load":
         return [[_current(found.currents["plus"], name)], [power]]
