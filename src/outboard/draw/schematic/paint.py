@@ -179,9 +179,9 @@ def _arrow(x: float, y: float, turn: int) -> str:
 
 
 def ground_place(plate: Plate) -> Node:
-    """Where the sign of ground hangs: below a regulator's reference, else below a part within, else where there is room.
+    """Where the sign of ground hangs: below a regulator's reference, else below another part, where there is room.
 
-    Neither end of the level of ground is chosen but for want of another place, for there the conductor turns.
+    The ends of the level of ground come last, for there the conductor turns.
     """
     row = (GROUND, 0)
     y = plate.levels.height(row)
@@ -295,7 +295,8 @@ def extent(plate: Plate, margin: float = 24.0) -> Box:
     boxes += [symbol_box(seat, middle).moved(column.x) for column, seat, middle in plate.seats()]
     bottom = max(box.bottom for box in boxes)
     if any(wire.net == GROUND for wire in plate.wires):
-        bottom = max(bottom, ground_place(plate)[1] + plate.words.half_ribbon, ground_place(plate)[1] + ground_lead(plate) + 21.0)
+        _, y = ground_place(plate)
+        bottom = max(bottom, y + plate.words.half_ribbon, y + ground_lead(plate) + 21.0)
     half = plate.words.half_ribbon
     return Box(min(box.left for box in boxes) - margin - half, min(box.top for box in boxes) - margin - half,
                max(box.right for box in boxes) + margin, bottom + margin)  # fmt: skip

@@ -73,7 +73,7 @@ def current_along(wire: Wire, start: Node, end: Node) -> float:
 
 
 UNDER = 26.0
-"""How far a ribbon reaches under the symbol at whose pin it ends: to the middle of a resistor, which may be narrower."""
+"""How far a ribbon reaches under the symbol at whose pin it ends: to the middle of a resistor, if not further."""
 
 
 def ribbons(wire: Wire, scale: Scale) -> Iterator[Ribbon]:
