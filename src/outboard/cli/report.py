@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from outboard.cli.answer import answer, cannot_be_written, write_file
-from outboard.cli.draw import one_of
-from outboard.cli.options import design_file, output_options
+from outboard.cli.options import design_file, one_of, output_options
 from outboard.errors import WrongInput
 
 if TYPE_CHECKING:

@@ -7,13 +7,14 @@ import click
 
 from outboard.cli.answer import answer
 from outboard.cli.draw_options import drawing_options, number_of_draws, progress, stopped_by_hand, wished
-from outboard.cli.figures import figure_file, written
+from outboard.cli.figures import figure_file, theme_option, written
 from outboard.cli.options import ambient_option, design_file, input_option, load_option, output_options
 from outboard.errors import Mistake, WrongInput
 
 if TYPE_CHECKING:
     from outboard.analysis.operating import OperatingPoint
     from outboard.dossier import Dossier
+    from outboard.draw.style import ThemeName
     from outboard.report.plate import Plate
 
 EXITS = {"PASS": 0, "FAIL": 1, "UNDECIDED": 3}
@@ -30,6 +31,7 @@ SPANS = ("input_voltage", "load", "ambient")
 @drawing_options
 @click.option("--figure", metavar="FILE",
               help="Draw the margins and the ladders of heat, with --draws what drives them: .svg, .png.")  # fmt: skip
+@theme_option
 @input_option("Only this input voltage instead of the promised span.")
 @load_option("Only this load instead of the promised span.")
 @ambient_option("Only this ambient temperature instead of the promised span.")
@@ -92,7 +94,7 @@ def _with_draws(
         kept = Path(folder) if folder is not None else None
         dossier = with_draws(opened(file), wished(draws, options), watch, stop, kept)
     if figure is not None:
-        draw(dossier, figure)
+        draw(dossier, figure, options["theme"])
 
     def as_object() -> object:
         from outboard.report import json_draws
@@ -109,13 +111,13 @@ def _with_draws(
     return INTERRUPTED if ran(dossier.draws).stopped else EXITS[ran(dossier.verdict).verdict]
 
 
-def draw(dossier: "Dossier", figure: str) -> None:
+def draw(dossier: "Dossier", figure: str, theme: "ThemeName") -> None:
     """Draw what drives the margins into a file."""
     from outboard.dossier import ran
     from outboard.draw import culprits
 
     with written(figure):
-        culprits.write(ran(dossier.draws), figure, dossier.brief.title)
+        culprits.write(ran(dossier.draws), figure, dossier.brief.title, theme)
 
 
 def draw_margins(dossier: "Dossier", figure: str, options: dict[str, Any]) -> None:
@@ -125,7 +127,7 @@ def draw_margins(dossier: "Dossier", figure: str, options: dict[str, Any]) -> No
 
     with written(figure):
         margins.write(ran(dossier.verdict), figure, dossier.brief.title, dossier.design,
-                      hottest_point(dossier, **{key: options[key] for key in SPANS}))  # fmt: skip
+                      hottest_point(dossier, **{key: options[key] for key in SPANS}), options["theme"])  # fmt: skip
 
 
 def hottest_point(dossier: "Dossier", **options: Any) -> "OperatingPoint":

@@ -20,6 +20,9 @@ LEAST_POWER = 1e-6
 """Power [W] below which nothing is said of it."""
 
 LEAST_CURRENT = 1e-9
+SLOTS = ("name", "value", "power", "state", "share", "current", "heat")
+"""What is told of a part; each has the id SLOT-NAME. That of a net is its voltage."""
+
 MAIN_CURRENT = {"bipolar": "collector", "mosfet": "drain"}
 NO_SHARE = "?"
 

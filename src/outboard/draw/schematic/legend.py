@@ -1,6 +1,6 @@
 """The scale line under a drawing, as on a map: how wide an ampere is, how dark a share, how long a watt."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
 
 from outboard.draw.schematic.labels import Word
@@ -23,7 +23,7 @@ def legend(left: float, right: float, y: float, scale: Scale, bars: float) -> tu
     Where it does not fit even with a short wedge, the currents have a line of their own, then each scale.
     """
     parts: list[str] = []
-    rest = (_share, partial(_heat, bars))
+    rest: tuple[Callable[[list[str], float, float], float], ...] = (_share, partial(_heat, bars))
     lengths = [scale_of([], 0.0, y) for scale_of in rest]
     wedge, gap, alone = WEDGE, GAP, True
     for wide, apart in ((WEDGE, GAP), (SHORT_WEDGE, SHORT_GAP)):

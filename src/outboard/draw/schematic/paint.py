@@ -261,8 +261,8 @@ def _label(plate: Plate, column: Column, seat: Seat, middle: float) -> Iterator[
         y, x = box.top + LINE * row + ASCENT, left
         if row == with_bar and label.bar is not None:
             bar = left - label.bar if seat.mirrored else left
-            yield (f'<rect class="heat" id="heat-{slug(seat.name)}" x="{number(bar)}" y="{number(y - 8.5)}" '
-                   f'width="{number(label.bar)}" height="7"/>')  # fmt: skip
+            yield (f'<rect class="heat" id="heat-{slug(seat.name)}" data-slot="heat" '
+                   f'x="{number(bar)}" y="{number(y - 8.5)}" width="{number(label.bar)}" height="7"/>')  # fmt: skip
             x += (-1 if seat.mirrored else 1) * (label.bar + 6.0)
         yield text(x, y, words, anchor)
     if seat.name in plate.words.meters:
