@@ -3,11 +3,25 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
 
 from outboard.cli.answer import cannot_be_written
+from outboard.cli.options import Verb, one_of
 from outboard.errors import Mistake, WrongInput
 
+if TYPE_CHECKING:
+    from outboard.draw.style import ThemeName
+
 FORMATS = (".svg", ".png")
+THEMES: tuple["ThemeName", ...] = ("light", "dark", "print")
+
+
+def theme_option(verb: Verb) -> Verb:
+    """--theme, of a figure."""
+    return click.option("--theme", callback=one_of(THEMES), default="light", metavar="THEME",
+                        help="Of the figure: light (unless said), dark, or print (black and white).")(verb)  # fmt: skip
 
 
 def figure_file(

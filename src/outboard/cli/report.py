@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from outboard.cli.answer import answer, cannot_be_written, write_file
-from outboard.cli.draw import one_of
 from outboard.cli.draw_options import (
     check_options,
     drawing_options,
@@ -15,7 +14,7 @@ from outboard.cli.draw_options import (
     stopped_by_hand,
     wished,
 )
-from outboard.cli.options import design_file, output_options
+from outboard.cli.options import design_file, one_of, output_options
 from outboard.errors import WrongInput
 
 if TYPE_CHECKING:

@@ -7,13 +7,14 @@ import click
 
 from outboard.cli.answer import answer, write_file
 from outboard.cli.draw_options import drawing_options, number_of_draws, progress, stopped_by_hand, wished
-from outboard.cli.figures import figure_file, written
+from outboard.cli.figures import figure_file, theme_option, written
 from outboard.cli.options import ambient_option, design_file, input_option, load_option, output_options
 from outboard.errors import Mistake, WrongInput
 
 if TYPE_CHECKING:
     from outboard.analysis.operating import OperatingPoint
     from outboard.dossier import Dossier
+    from outboard.draw.style import ThemeName
     from outboard.report.plate import Plate
 
 EXITS = {"PASS": 0, "FAIL": 1, "UNDECIDED": 3}
@@ -32,6 +33,7 @@ SPANS = ("input_voltage", "load", "ambient")
               help="Draw the margins and the ladders of heat, with --draws what drives them: .svg, .png.")  # fmt: skip
 @click.option("--reach", metavar="FILE",
               help="Map how far each margin holds over load and input: .svg, .png; .json: its numbers.")  # fmt: skip
+@theme_option
 @input_option("Only this input voltage instead of the promised span.")
 @load_option("Only this load instead of the promised span.")
 @ambient_option("Only this ambient temperature instead of the promised span.")
@@ -60,7 +62,7 @@ def verify(
     dossier = opened(file) if reach is not None and not extremes else look(opened(file), *spans)
     if reach is not None:
         dossier = with_reach(dossier, *spans)
-        write_reach(dossier, reach)
+        write_reach(dossier, reach, options["theme"])
     verdict = ran(dossier.verdict)
     if figure is not None:
         draw_margins(dossier, figure, options)
@@ -90,7 +92,7 @@ def _check_options(draws: int | None, folder: str | None, figure: str | None, re
         figure_file(reach, "reach.svg", "--reach", "a name that ends in .svg, .png or .json")
 
 
-def write_reach(dossier: "Dossier", file: str) -> None:
+def write_reach(dossier: "Dossier", file: str, theme: "ThemeName") -> None:
     """Write the map of how far the design holds, drawn or as numbers."""
     from outboard.dossier import NotRun, ran
     from outboard.dossier.reach import nothing_to_map
@@ -106,7 +108,7 @@ def write_reach(dossier: "Dossier", file: str) -> None:
     from outboard.draw import reach
 
     with written(file, "--reach"):
-        reach.write(ran(dossier.reach), file, dossier.brief.title)
+        reach.write(ran(dossier.reach), file, dossier.brief.title, theme)
 
 
 def _with_draws(
@@ -121,9 +123,9 @@ def _with_draws(
         kept = Path(folder) if folder is not None else None
         dossier = with_draws(opened(file), wished(draws, options), watch, stop, kept)
     if figure is not None:
-        draw(dossier, figure)
+        draw(dossier, figure, options["theme"])
     if reach is not None:
-        write_reach(dossier, reach)
+        write_reach(dossier, reach, options["theme"])
 
     def as_object() -> object:
         from outboard.report import json_draws
@@ -140,13 +142,13 @@ def _with_draws(
     return INTERRUPTED if ran(dossier.draws).stopped else EXITS[ran(dossier.verdict).verdict]
 
 
-def draw(dossier: "Dossier", figure: str) -> None:
+def draw(dossier: "Dossier", figure: str, theme: "ThemeName") -> None:
     """Draw what drives the margins into a file."""
     from outboard.dossier import ran
     from outboard.draw import culprits
 
     with written(figure):
-        culprits.write(ran(dossier.draws), figure, dossier.brief.title)
+        culprits.write(ran(dossier.draws), figure, dossier.brief.title, theme)
 
 
 def draw_margins(dossier: "Dossier", figure: str, options: dict[str, Any]) -> None:
@@ -156,7 +158,7 @@ def draw_margins(dossier: "Dossier", figure: str, options: dict[str, Any]) -> No
 
     with written(figure):
         margins.write(ran(dossier.verdict), figure, dossier.brief.title, dossier.design,
-                      hottest_point(dossier, **{key: options[key] for key in SPANS}))  # fmt: skip
+                      hottest_point(dossier, **{key: options[key] for key in SPANS}), options["theme"])  # fmt: skip
 
 
 def hottest_point(dossier: "Dossier", **options: Any) -> "OperatingPoint":
