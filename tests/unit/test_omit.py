@@ -9,7 +9,7 @@ from outboard.arrangements.design import Design
 from outboard.cli.program import main
 from outboard.dossier import opened
 from outboard.whatif.omit import EARNS, ESSENTIAL, HARMFUL, INDIFFERENT, Purpose, omission
-from outboard.whatif.value_window import value_window
+from outboard.whatif.value_window import value_windows
 from outboard.whatif.variant import neighbours, next_type, with_value
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -104,7 +104,7 @@ def test_thinned_corners_agree_with_all_of_them(monkeypatch: pytest.MonkeyPatch)
 
 def test_putting_back_is_bit_identical() -> None:
     design = opened(EXAMPLES / "observatory.toml").design
-    there = with_value(with_value(design, "R2", 33.0), "R2", design.part("R2").part.values["resistance"])
+    there = with_value(with_value(design, ("R2",), 33.0), ("R2",), design.part("R2").part.values["resistance"])
     assert there.components == design.components
 
 
@@ -127,11 +127,11 @@ def test_window_holds_its_value_and_fails_just_outside() -> None:
     from outboard.checks.verification import verified
 
     design = opened(EXAMPLES / "model-railway.toml").design
-    window = value_window(design, "R9", "E12")
-    assert window is not None and window.most is not None
+    (window,) = value_windows(design, ("R9",), "E12")
+    assert window.most is not None
     assert window.value < window.most
-    assert verified(with_value(design, "R9", window.most), 8).verdict == "PASS"
-    assert verified(with_value(design, "R9", window.most * 1.02), 8).verdict != "PASS"
+    assert verified(with_value(design, ("R9",), window.most), 8).verdict == "PASS"
+    assert verified(with_value(design, ("R9",), window.most * 1.02), 8).verdict != "PASS"
 
 
 def test_verb_tells_and_takes_only_parts_that_are_there(capsys: pytest.CaptureFixture[str]) -> None:
