@@ -18,7 +18,7 @@ from outboard.network.outcome import SOLVED
 from outboard.network.solve import solved
 from outboard.whatif.effect import circumstances, present
 from outboard.whatif.near_worst import at_worst, beside_worst, is_thinned, most_corners
-from outboard.whatif.variant import Variant, variants
+from outboard.whatif.variant import LEFT_OUT, Variant, left_hanging, variants
 
 LOADS = 8
 """Loads that are tried at every corner of a variant; corners are those of `verify`."""
@@ -30,7 +30,9 @@ ESSENTIAL, EARNS, INDIFFERENT, HARMFUL, UNTOLD = (
     "essential", "earns its place", "indifferent", "harmful", "cannot be told",
 )  # fmt: skip
 
-NOT_SHOWN = "turn-off time and stability are not judged here"
+NOT_SHOWN = "turn-off time, stability and overloads are not judged here"
+
+NOT_UNDER_LOAD = "no point under load is solved"
 
 WORST, BESIDE, ALL = "worst", "beside the worst", "all"
 """Corners at which a variant was tried: see `near_worst`."""
@@ -73,6 +75,11 @@ class Change:
         return self.gain > NOTICEABLE
 
     @property
+    def deepens(self) -> bool:
+        """Whether a requirement that did not hold holds even less."""
+        return self.after.verdict == self.before.verdict == FAIL and self.worsens
+
+    @property
     def opens(self) -> bool:
         """Whether it can no longer be told."""
         return self.after.verdict == UNDECIDED and self.before.verdict != UNDECIDED
@@ -92,7 +99,8 @@ class Tried:
     corners: str = WORST
 
     def some(self, kind: str) -> tuple[Change, ...]:
-        """The changes that do this: "breaks", "mends", "opens", "worsens" or "betters"."""
+        """The changes that do this: "breaks", "mends", "deepens", "opens", "worsens"
+        or "betters"."""
         return tuple(change for change in self.changes if getattr(change, kind))
 
 
@@ -157,7 +165,7 @@ def omission(design: Design, chosen: Sequence[str] = ()) -> Omission:
             firsts.setdefault(like.get(name, (name,)), name)
     each = {name: list(variants(design, name, like.get(name, ()))) for name in firsts.values()}
     with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
-        coming = {name: [pool.submit(_tried, one, before) for one in variants] for name, variants in each.items()}
+        coming = {name: [pool.submit(_tried, design, one, before) for one in some] for name, some in each.items()}
         found = {name: tuple(one.result() for one in tries) for name, tries in coming.items()}
     purposes = tuple(_purpose(design, name, tries, like.get(name, ())) for name, tries in found.items())
     return Omission(before.verdict, purposes, time.perf_counter() - started, before.thinned)
@@ -168,7 +176,7 @@ def _purpose(design: Design, name: str, each: tuple[Tried, ...], like: tuple[str
     return Purpose(name, design.part(name).role, word, why, each, like)
 
 
-def _tried(variant: Variant, before: _AsItIs) -> Tried:
+def _tried(design: Design, variant: Variant, before: _AsItIs) -> Tried:
     try:
         if _works_nowhere(variant.design):
             return Tried(variant, FAIL, tuple(_nowhere(before.verdict)))
@@ -181,6 +189,8 @@ def _tried(variant: Variant, before: _AsItIs) -> Tried:
             corners = BESIDE
     except RefusedNetwork as refused:
         return Tried(variant, UNDECIDED, (), refused.what)
+    idle = left_hanging(design, variant.part) if variant.what == LEFT_OUT else frozenset()
+    changes = tuple(change for change in changes if change.breaks or change.after.part not in idle)
     words = {change.after.verdict for change in changes}
     verdict = next((word for word in (FAIL, UNDECIDED) if word in words), PASS)
     return Tried(variant, verdict, changes, corners=corners)
@@ -204,7 +214,7 @@ def _works_nowhere(design: Design) -> bool:
 def _nowhere(before: Verdict) -> Iterator[Change]:
     for finding in before.findings:
         if finding.requirement == EVERYWHERE:
-            yield Change(finding, replace(finding, verdict=FAIL, note="no point under load is solved"))
+            yield Change(finding, replace(finding, verdict=FAIL, note=NOT_UNDER_LOAD))
 
 
 def _changes(before: Verdict, after: Verdict) -> Iterator[Change]:
@@ -227,18 +237,36 @@ def _weight(change: Change) -> tuple[int, float]:
     return rank, -abs(change.gain)
 
 
+PLAIN = ("output not too low", "output not too high")
+"""What one speaks of first where several changes are as large."""
+
+AS_LARGE = 0.95
+
+
+def plainest(changes: Sequence[Change]) -> Change:
+    """The largest change, or one nearly as large that says the same of the output at rest."""
+    largest = _largest(changes)
+    plain = (change for change in changes
+             if change.after.requirement in PLAIN and abs(change.gain) >= AS_LARGE * largest)  # fmt: skip
+    return next(plain, changes[0])
+
+
+def _largest(changes: Sequence[Change]) -> float:
+    return max((abs(change.gain) for change in changes), default=0.0)
+
+
 def _judged(without: Tried) -> tuple[str, Change | None]:
     """The word for a part from what happens without it."""
     if without.refused:
         return ESSENTIAL, None
     for kind, word in (("breaks", ESSENTIAL), ("opens", UNTOLD)):
         if found := without.some(kind):
-            return word, found[0]
+            return word, plainest(found)
     worse, better, mended = without.some("worsens"), without.some("betters"), without.some("mends")
-    if mended:
-        return HARMFUL, mended[0]
-    if worse:
-        return EARNS, worse[0]
-    if better:
-        return HARMFUL, better[0]
+    deeper = without.some("deepens")
+    if deeper and _largest(deeper) > _largest(mended):
+        return ESSENTIAL, plainest(sorted(deeper, key=_weight))
+    for some, word in ((mended, HARMFUL), (worse, EARNS), (better, HARMFUL)):
+        if some:
+            return word, plainest(some)
     return INDIFFERENT, max(without.changes, key=lambda change: abs(change.gain), default=None)

@@ -18,6 +18,8 @@ STEPS = 2
 SERIES = "E12"
 """The series of a resistor whose design names none."""
 
+LEFT_OUT, SHORTED = "left out", "shorted"
+
 NEITHER_END = 1e-6
 
 MAIN_RATING = {"bipolar": ("I_C", "V_CEO"), "regulator": ("I_O", "V_I"), "diode": ("I_F", "V_RRM"),
@@ -57,13 +59,13 @@ def variants(design: Design, name: str, like: Sequence[str] = ()) -> Iterator[Va
     Values and types are those of all parts `like` it together: nobody fits one of four ballasts otherwise.
     """
     part, every = design.part(name), like or (name,)
-    yield Variant(name, "left out", with_parts(design, edits.left_out(design.components, name)))
+    yield Variant(name, LEFT_OUT, with_parts(design, edits.left_out(design.components, name)))
     pins = tuple(part.part.pins)
     if len(pins) == 2 and part.part.kind in ("resistor", "diode"):
         first, second = (part.part.pins[pin] for pin in pins)
         bridge = edits.bridge(f"in place of {name}", first, second)
         bridged = edits.added(edits.left_out(design.components, name), bridge)
-        yield Variant(name, "shorted", with_parts(design, bridged))
+        yield Variant(name, SHORTED, with_parts(design, bridged))
     if part.part.kind == "resistor":
         for value in neighbours(part.part.values["resistance"], _series(design)):
             yield Variant(name, shown(value, RESISTANCE, 3, zeros=False), with_value(design, every, value))
@@ -73,6 +75,13 @@ def variants(design: Design, name: str, like: Sequence[str] = ()) -> Iterator[Va
             swapped = _with_type(swapped, design.part(one), other)
         if _differs(swapped.part(name), part):
             yield Variant(name, other.name, swapped)
+
+
+def left_hanging(design: Design, name: str) -> frozenset[str]:
+    """Parts that nothing flows through any more without this one: they shared a net with it alone."""
+    mine = set(design.part(name).part.pins.values())
+    on = {net: [part.name for part in design.parts if net in part.part.pins.values()] for net in mine}
+    return frozenset(part for parts in on.values() if len(parts) == 2 for part in parts if part != name)
 
 
 def with_value(design: Design, names: Sequence[str], resistance: float) -> Design:
