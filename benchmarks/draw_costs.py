@@ -1,9 +1,13 @@
 """What draws cost, in time and memory, over their number.
 
     python benchmarks/draw_costs.py [--most 100000] [--workers 2]
+    python benchmarks/draw_costs.py --long 1000000 [--workers 2]
 
 Each number of draws runs in a process of its own, so that its peak of memory is its own.  What every run needs before
 its first draw (start-up, corners) is measured by a run of a single block and taken off.
+
+With --long there is one run only, of the smallest example, and the memory that it takes is printed at every tenth of
+it: what grows with the number of draws would show. A million take ten minutes or so on two cores.
 """
 
 import argparse
@@ -21,7 +25,8 @@ from outboard.cases.sampling import BLOCK
 from outboard.checks.draw_run import run
 from outboard.checks.draws import lot
 
-DESIGN = Path(__file__).resolve().parents[1] / "examples" / "observatory.toml"
+EXAMPLES = Path(__file__).resolve().parents[1] / "examples"
+DESIGN, SMALLEST = EXAMPLES / "observatory.toml", EXAMPLES / "model-railway.toml"
 WANTED = 10_000_000
 
 
@@ -43,15 +48,44 @@ def apart(draws: int, workers: int) -> dict[str, float]:
     return found
 
 
+def memory() -> tuple[float, float]:
+    """What the process holds now and what it has held at the most [MB]; now only where the system tells it."""
+    tells = Path("/proc/self/statm")
+    now = int(tells.read_text().split()[1]) * resource.getpagesize() / 2.0**20 if tells.exists() else math.nan
+    return now, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
+
+
+def long(draws: int, workers: int) -> None:
+    """One run, with its memory at every tenth."""
+    found = lot(designed(read(SMALLEST)), seed=1)
+    run(found, BLOCK, 1)
+    began, tenths = time.perf_counter(), [0]
+    print(f"{'draws':>10s}{'s':>8s}{'MB now':>9s}{'MB peak':>9s}", flush=True)
+
+    def watch(done: int, wanted: int) -> None:
+        if done * 10 >= tenths[0] * wanted:
+            tenths[0] = done * 10 // wanted + 1
+            now, peak = memory()
+            print(f"{done:10d}{time.perf_counter() - began:8.1f}{now:9.1f}{peak:9.1f}", flush=True)
+
+    drawn = run(found, draws, workers, watch).drawn
+    rungs = sum(len(check.ladder.counts) for check in drawn.checks)
+    print(f"{drawn.points} points; {rungs} rungs on {len(drawn.checks)} ladders")
+
+
 def main() -> None:
     """Prints the curve."""
-    options = argparse.ArgumentParser(description=__doc__)
+    options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     options.add_argument("--most", type=int, default=100_000)
     options.add_argument("--workers", type=int, default=2)
+    options.add_argument("--long", type=int, default=0)
     options.add_argument("--one", type=int, default=0, help=argparse.SUPPRESS)
     given = options.parse_args()
     if given.one:
         print(json.dumps(one(given.one, given.workers)))
+        return
+    if given.long:
+        long(given.long, given.workers)
         return
     counts = [1000 * 10**k for k in range(8) if 1000 * 10**k <= given.most]
     found = [apart(count, given.workers) for count in counts]

@@ -51,3 +51,12 @@ def derivation(parts: Iterable[str], without: str | None = None, **asked: object
 
 def result(found: Derivation, name: str) -> Result:
     return next(entry for entry in found.results if entry.name == name)
+
+
+def compound(bleed: float | None, first: float, second: float, v_be: float = 0.6, **more: float) -> list[str]:
+    """A PNP driver, an NPN pass device and, where there is one, a bleed across the latter's junction."""
+    parts = [supply(20), resistor("R1", "in", "x", more.get("base", 1.2)),
+             transistor("Q1", "pnp", "y", "x", "in", first, v_be),
+             transistor("Q2", "npn", "in", "y", "out", second, v_be), regulator(12),
+             load(more.get("amperes", 3.0))]  # fmt: skip
+    return parts if bleed is None else [*parts, resistor("R2", "y", "out", bleed)]

@@ -1,4 +1,4 @@
-"""Slopes of margins by where parts stand, against margins of circuits solved anew: settled, started, let go while hot."""
+"""Slopes of margins by where parts stand, against margins of circuits solved anew: settled, started, released."""
 
 from functools import cache
 from pathlib import Path

@@ -7,10 +7,14 @@ from outboard.formulas import resistor_derating as derating
 def test_policy_table():
     """E5. MIL-STD-975M, section A.3.11: share of power, end of the plateau, end of the line."""
     printed_rows = {
-        "RNR, RNC film": (0.60, 125, 155),
+        "RNR, RNC, RNN film": (0.60, 125, 155),
         "RWR, RER wirewound": (0.60, 30, 175),
         "RLR film": (0.30, 70, 94),
         "RCR composition": (0.60, 70, 110),
+        "RBR accurate wirewound": (0.60, 125, 137),
+        "RTR variable wirewound": (0.60, 85, 125),
+        "RZO network": (0.60, 70, 125),
+        "RM chip": (0.60, 70, 118),
     }
     rows = {
         row.styles: (row.share, round(row.full_until - ZERO_CELSIUS, 6), round(row.nothing_from - ZERO_CELSIUS, 6))
@@ -31,6 +35,15 @@ def test_share_falls_from_plateau_to_nothing(exactly):
         assert share(row.full_until - 20) == exactly(row.share)
         assert share((row.full_until + row.nothing_from) / 2) == exactly(row.share / 2)
         assert share(row.nothing_from + 5) == 0
+
+
+def test_worked_power(printed):
+    """E5. MIL-STD-975M, worked example 1: RNR of 0.5 W at 130 °C may take 0.25 W."""
+    row = derating.POLICY[0]
+    share = derating.used_share_at(
+        share=row.share, temperature=ZERO_CELSIUS + 130, full_until=row.full_until, nothing_from=row.nothing_from
+    )
+    assert 0.5 * share == printed("0.25")
 
 
 def test_voltage_limit(printed):

@@ -7,7 +7,7 @@ import pytest
 from outboard.arrangements import Design, designed
 from outboard.brief import read_text
 from outboard.checks.derating import derated
-from outboard.checks.finding import FAIL, UNDECIDED, Finding
+from outboard.checks.finding import FAIL, PASS, UNDECIDED, Finding
 from outboard.checks.ratings import rating_checks
 from outboard.checks.verification import verified
 from outboard.errors import WrongInput
@@ -35,10 +35,12 @@ def test_workshop_is_four_fifths_and_25_kelvin() -> None:
     assert plain[hot].derating == ""
 
 
-def test_military_caps_the_junction_and_leaves_regulators_open() -> None:
+def test_military_caps_junctions_and_leaves_open_what_it_does_not_say() -> None:
     kept = findings("MIL-STD-975M")
     hot = kept["junction temperature", "Q2"]
     assert (hot.verdict, hot.limit) == (FAIL, pytest.approx(125.0))
+    regulator = kept["junction temperature", "U1"]
+    assert (regulator.verdict, regulator.limit) == (PASS, pytest.approx(100.0))
     assert kept["input voltage", "U1"].verdict == UNDECIDED
     assert "not at hand" in kept["input voltage", "U1"].missing[0]
 

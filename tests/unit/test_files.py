@@ -26,8 +26,11 @@ WRITERS = {
     "expand --output": ["expand", str(OBSERVATORY), "--output"],
     "divide --csv": ["divide", str(OBSERVATORY), "--points", "10", "--csv"],
     "divide --figure": ["divide", str(OBSERVATORY), "--points", "10", "--figure"],
+    "verify --reach": ["verify", str(RAILWAY), "--reach"],
 }
-NAMES = {"expand --output": "out.toml", "divide --csv": "out.csv", "divide --figure": "out.svg"}
+NAMES = {
+    "expand --output": "out.toml", "divide --csv": "out.csv", "divide --figure": "out.svg", "verify --reach": "out.json"
+}  # fmt: skip
 
 
 def run(*arguments: str | Path) -> Result:

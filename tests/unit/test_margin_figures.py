@@ -1,13 +1,11 @@
 """Margins, ladders of heat, windows and boundaries as figures: no words on words, the numbers that were given, alike
 without colour. The findings are made by hand; the examples are drawn as they are found."""
 
-from itertools import combinations
 from pathlib import Path
 from xml.etree import ElementTree
 
-import numpy as np
 import pytest
-from matplotlib.backends.backend_agg import FigureCanvasAgg
+from lettering import no_words_touch
 from matplotlib.figure import Figure
 
 from outboard.analysis.operating import Conditions as At
@@ -19,7 +17,7 @@ from outboard.draw.boundaries import boundaries_figure
 from outboard.draw.heat_ladder import Ladder, draw_ladders, ladder_height, ladders
 from outboard.draw.margins import margins_figure, write
 from outboard.draw.page import page
-from outboard.draw.sheet import PNG_DOTS_PER_INCH, save, settings
+from outboard.draw.sheet import save, settings
 from outboard.draw.style import THEMES
 from outboard.draw.windows import windows_figure
 from outboard.explain.asked import Asked
@@ -79,19 +77,7 @@ FIGURES = {
 
 @pytest.mark.parametrize("name", FIGURES)
 def test_no_words_touch_and_none_leave_the_sheet(name: str) -> None:
-    figure = FIGURES[name]()
-    width, height = figure.get_size_inches() * 72.0
-    figure.set_dpi(PNG_DOTS_PER_INCH)
-    renderer = FigureCanvasAgg(figure).get_renderer()
-    with settings():
-        boxes = [(text.get_text(), np.array(text.get_window_extent(renderer).extents) * 72.0 / PNG_DOTS_PER_INCH)
-                 for text in figure.texts]  # fmt: skip
-    assert len(boxes) > 2
-    for words, (left, bottom, right, top) in boxes:
-        assert 0.0 < left < right < width and 0.0 < bottom < top < height, words
-    for (words, one), (others, other) in combinations(boxes, 2):
-        across, upwards = min(one[2], other[2]) - max(one[0], other[0]), min(one[3], other[3]) - max(one[1], other[1])
-        assert across <= 0.0 or upwards <= 0.5, f"“{words}” on “{others}”"
+    no_words_touch(FIGURES[name]())
 
 
 def bars(figure: Figure, beginning: str) -> dict[str, tuple[float, float]]:

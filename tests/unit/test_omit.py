@@ -9,7 +9,7 @@ from outboard.arrangements.design import Design
 from outboard.cli.program import main
 from outboard.dossier import opened
 from outboard.whatif.omit import EARNS, ESSENTIAL, HARMFUL, INDIFFERENT, Purpose, omission
-from outboard.whatif.value_window import value_window
+from outboard.whatif.value_window import value_windows
 from outboard.whatif.variant import neighbours, next_type, with_value
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -104,7 +104,7 @@ def test_thinned_corners_agree_with_all_of_them(monkeypatch: pytest.MonkeyPatch)
 
 def test_putting_back_is_bit_identical() -> None:
     design = opened(EXAMPLES / "observatory.toml").design
-    there = with_value(with_value(design, "R2", 33.0), "R2", design.part("R2").part.values["resistance"])
+    there = with_value(with_value(design, ("R2",), 33.0), ("R2",), design.part("R2").part.values["resistance"])
     assert there.components == design.components
 
 
@@ -127,11 +127,11 @@ def test_window_holds_its_value_and_fails_just_outside() -> None:
     from outboard.checks.verification import verified
 
     design = opened(EXAMPLES / "model-railway.toml").design
-    window = value_window(design, "R9", "E12")
-    assert window is not None and window.most is not None
+    (window,) = value_windows(design, ("R9",), "E12")
+    assert window.most is not None
     assert window.value < window.most
-    assert verified(with_value(design, "R9", window.most), 8).verdict == "PASS"
-    assert verified(with_value(design, "R9", window.most * 1.02), 8).verdict != "PASS"
+    assert verified(with_value(design, ("R9",), window.most), 8).verdict == "PASS"
+    assert verified(with_value(design, ("R9",), window.most * 1.02), 8).verdict != "PASS"
 
 
 def test_verb_tells_and_takes_only_parts_that_are_there(capsys: pytest.CaptureFixture[str]) -> None:
@@ -140,3 +140,52 @@ def test_verb_tells_and_takes_only_parts_that_are_there(capsys: pytest.CaptureFi
     assert json.loads(capsys.readouterr().out)["parts"]["R9"]["word"] == ESSENTIAL
     assert main(["omit", file, "--part", "R99"]) == 2
     assert "there is no part 'R99'" in capsys.readouterr().err
+
+
+def said_of(capsys: pytest.CaptureFixture[str], name: str, part: str) -> str:
+    main(["omit", str(EXAMPLES / f"{name}.toml"), "--part", part])
+    return " ".join(capsys.readouterr().out.split())
+
+
+def test_reasons_name_the_mechanism(capsys: pytest.CaptureFixture[str]) -> None:
+    """The classical answers to "what is this resistor" (common practice, no source)."""
+    for name, part, words in (
+        ("observatory", "R2", "hot leakage finds no other path than the base of Q2"),
+        ("model-railway", "R1", "its quiescent current too, is base current of Q1"),
+        ("observatory", "R9", "U1 cannot sink"),
+        ("adjustable-bench-low", "RA", "the bare reference comes out"),
+    ):
+        said = said_of(capsys, name, part)
+        assert f"without {part} " in said and words in said
+        assert "operating point everywhere" not in said
+
+
+def test_a_limiter_is_not_called_useless_without_a_word(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "it takes over in an overload" in said_of(capsys, "radio-shack", "QS")
+
+
+def test_a_regulator_is_essential_even_where_the_design_fails() -> None:
+    """Without it nothing drives the pass device: the output is gone, however cool everything stays then."""
+    assert purpose_of(opened(EXAMPLES / "wrong-attic-server.toml").design, "U1").word == ESSENTIAL
+
+
+def test_like_parts_are_tried_once_and_named_for_all(capsys: pytest.CaptureFixture[str]) -> None:
+    found = omission(opened(EXAMPLES / "workshop-feed.toml").design, ("R3", "R4"))
+    assert [purpose.alike for purpose in found.purposes] == [("R3", "R4")]
+    assert main(["omit", str(EXAMPLES / "workshop-feed.toml"), "--part", "R4", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)["parts"]
+    assert told["R3"] == told["R4"] and told["R3"]["alike"] == ["R3", "R4"]
+
+
+def test_a_part_that_burns_with_another_value_does_not_pass(tmp_path: Path) -> None:
+    """At most 25 V over 120 Ω are 5.2 W of 6 W, over 82 Ω they are 7.6 W (Ohm's law)."""
+    design = planted(tmp_path, resistor("R24", "out", "ground", "120 Ω").replace('"5 W"', '"6 W"'), "workshop-feed")
+    found = {tried.variant.what: tried for tried in purpose_of(design, "R24").tried}
+    assert [change.after.part for change in found["82 Ω"].some("breaks")] == ["R24"]
+
+
+def test_broken_variants_stop_at_the_corners_that_were_worst() -> None:
+    found = purpose_of(opened(EXAMPLES / "observatory.toml").design, "R2")
+    corners = {tried.variant.what: (tried.verdict, tried.corners) for tried in found.tried}
+    assert corners["left out"] == ("FAIL", "beside the worst")
+    assert corners["18 Ω"] == ("PASS", "all")

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import os
 import re
 import tomllib
 from collections.abc import Iterator
@@ -14,6 +15,7 @@ from pypdf import PdfReader
 
 from outboard.cli.program import program
 from outboard.dossier import NOT_RUN, NotRun, opened, opened_text, ran
+from outboard.errors import WrongInput
 from outboard.report.document import parts_list
 from outboard.report.document.build import document
 from outboard.report.document.compiled import html, pdf
@@ -28,6 +30,7 @@ from outboard.report.document.content import (
     table,
 )
 from outboard.report.document.material import Material, gathered
+from outboard.report.document.meanwhile import Meanwhile
 from outboard.report.document.typst_source import prose, source
 from outboard.report.verify_text import margin_in_words
 
@@ -66,6 +69,33 @@ def test_the_same_file_gives_the_same_bytes(report: Document, paper: bytes) -> N
     assert source(again) == source(report)
     assert pdf(again) == paper
     assert html(again) == html(report)
+
+
+def test_work_in_a_process_of_its_own_comes_to_the_same(railway: Material) -> None:
+    from outboard.report.document.material import _derivation
+
+    here = _derivation(opened(RAILWAY))
+    assert not isinstance(here, NotRun) and not isinstance(railway.dossier.derivation, NotRun)
+    assert [result.value for result in railway.dossier.derivation.results] == [result.value for result in here.results]
+    assert source(document(replace(railway, dossier=replace(railway.dossier, derivation=here)))) == source(
+        document(railway))  # fmt: skip
+
+
+def test_a_process_that_dies_leaves_its_work_to_the_caller() -> None:
+    caller = os.getpid()
+
+    def work() -> int:
+        if os.getpid() != caller:
+            os._exit(1)
+        return 7
+
+    def mistaken() -> int:
+        raise ValueError("a mistake of ours")
+
+    assert Meanwhile(work).result() == 7
+    with pytest.raises(ValueError, match="a mistake of ours"):
+        Meanwhile(mistaken).result()
+    assert Meanwhile(os.getppid).result() in (caller, os.getppid())
 
 
 def test_pdf_says_its_title_and_language_and_is_tagged(report: Document, paper: bytes) -> None:
@@ -234,3 +264,29 @@ def test_without_names_all_three_are_written_beside_the_design(tmp_path: Path) -
     assert sorted(path.name for path in tmp_path.iterdir()) == [
         "railway.csv", "railway.html", "railway.pdf", "railway.toml",
     ]  # fmt: skip
+
+
+def test_draws_make_a_section_whose_figures_are_those_of_the_dossier() -> None:
+    from outboard.dossier.draws import Wish, with_draws
+
+    def drawn() -> Document:
+        dossier = with_draws(opened(RAILWAY), Wish(64), lambda done, wanted: None, lambda: False)
+        return document(gathered(dossier, " --draws 64 --seed 1 --sampling sobol"))
+
+    made = drawn()
+    assert source(made) == source(drawn())
+    chance = next(section for section in made.sections if section.title == "By chance")
+    words = " ".join(plain_words(block.words) for block in chance.blocks if isinstance(block, Paragraph))
+    assert "64 units drawn at random" in words and "confidence" in words
+    assert [block.key for block in chance.blocks if isinstance(block, Figure)] == ["culprits"]
+    listed = source(made).split("= Not run", 1)[1]
+    assert "random draws" not in listed and "--draws 64 --seed 1" in listed and "extremes between" in listed
+    assert pdf(made).startswith(b"%PDF")
+
+
+def test_draws_and_extremes_at_once_are_refused() -> None:
+    run = CliRunner().invoke(program, ["report", str(RAILWAY), "--draws", "8", "--extremes"])
+    assert run.exit_code != 0 and run.exception is not None
+    with pytest.raises(WrongInput, match="at once"):
+        CliRunner().invoke(program, ["report", str(RAILWAY), "--draws", "8", "--extremes"], standalone_mode=False,
+                           catch_exceptions=False)  # fmt: skip

@@ -4,34 +4,25 @@ The circuits are made by hand, among them kinds and purposes that no stage makes
 measured is measured in the SVG itself, words with the faces that the drawing is lettered in.
 """
 
-import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from functools import cache
-from itertools import combinations, pairwise
 from pathlib import Path
-from xml.etree import ElementTree
 
 import pytest
-from matplotlib.font_manager import FontProperties
-from matplotlib.textpath import text_to_path
+from drawn_stages import DrawnStage, longest_figures, some_stages
+from schematic_reading import FACES, SVG, Picture, Spot, joined_by, measured
 
-from outboard.analysis.operating import Conditions, OperatingPoint, PartPoint
-from outboard.arrangements import designed
 from outboard.arrangements.design import Design, DesignPart
 from outboard.brief import read_text
-from outboard.constants import ZERO_CELSIUS
 from outboard.dossier import opened
 from outboard.draw.schematic import Drawing, drawing
 from outboard.draw.schematic.labels import slug
-from outboard.draw.schematic.letters import BOLD, FONTS, NET, PART, PIN, SMALL, TYPE, VALUE, width
+from outboard.draw.schematic.letters import width
 from outboard.draw.schematic.order import Joints, role_of
-from outboard.draw.schematic.placing import symbol_box
 from outboard.network.part import Part
 from outboard.parts import find
 
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.toml"))
-SVG = "{http://www.w3.org/2000/svg}"
-FACES = {face.name: face for face in (PART, TYPE, VALUE, BOLD, NET, PIN, SMALL)}
 Parts = list[DesignPart]
 
 
@@ -221,50 +212,10 @@ CIRCUITS |= {f"{name}, no roles": nameless(CIRCUITS[name]) for name in (
     "bypass 3 foldback", "follower 3 limited", "adjustable with bypass", "regulators 4 ballast", "crowbar",
     "negative compound",
 )}  # fmt: skip
-CORES = {
-    "bypass": ('pass = "MJ2955"', "BD140"), "compound": ('driver = "BD140"\npass = "2N3055"', "BD140"),
-    "darlington": ('driver = "BD140"\npass = "MJ2955"', "BD140"), "follower": ('pass = "2N3055"', "BD139"),
-}  # fmt: skip
-OPTIONS = {
-    "limited": 'limiter = "{sense}"\nlimit = "7 A"', "folded": 'limiter = "{sense}"\nlimit = "7 A"\nfoldback = "2 A"',
-    "protected": 'reverse_diode = "1N4002"\noutput_diode = "1N4004"\nC1 = "330 nF"\nC2 = "1 µF"',
-    "two regulators": 'regulators = 2\nregulator_ballast = "0.5 Ω"',
-    "sharing": 'sharing_diode = "1N5404"\nshare = 3', "compensated": 'compensation = "1N4002"',
-}  # fmt: skip
-ONLY = {"sharing": "bypass", "compensated": "follower"}
-
-
-def stage(core: str, options: Sequence[str], count: int) -> Parts:
-    """The parts that a stage itself makes."""
-    types, sense = CORES[core]
-    lines = "\n".join(OPTIONS[option].format(sense=sense) for option in options)
-    text = f"""[input]
-voltage = ["17 V", "18 V", "20 V"]
-[output]
-voltage = "12 V"
-load = ["50 mA", "2 A", "4 A"]
-[stage]
-arrangement = "{core}"
-regulator = "7812"
-{types}
-count = {count}
-{lines}
-"""
-    return list(designed(read_text(text, "stage.toml")).parts)
-
-
-CIRCUITS |= {
-    f"stage {core}, {' and '.join(options)}, {count}": stage(core, options, count)
-    for core in CORES for count in (1, 2, 5)
-    for options in (("protected",), ("limited", "protected"), ("folded", "two regulators"), ("sharing", "limited"),
-                    ("compensated", "folded", "protected"))
-    if all(ONLY.get(option, core) == core for option in options)
-}  # fmt: skip
 CIRCUITS |= {
     f"example {path.stem}": [one for one in opened(path).design.parts if one.part.kind != "thermal_resistance"]
     for path in EXAMPLES
 }
-CIRCUITS |= {f"stage {core}, 8": stage(core, ("limited", "protected"), 8) for core in CORES}
 MODES = ("plain", "values", "ribbons")
 
 FILE = """title = "By hand"
@@ -278,173 +229,54 @@ resistance = "1 Ω"
 """
 
 
-def point(parts: Sequence[DesignPart]) -> OperatingPoint:
-    """Figures as long as they get; currents that leave every part as they enter it."""
-    three = {"collector": 2.291, "base": 0.0765, "emitter": -2.3675}
-    currents = {"bipolar": three, "mosfet": {"drain": -2.29, "gate": 0.0, "source": 2.29},
-                "regulator": {"in": 0.335, "out": -0.3299, "ref": -0.0051}}  # fmt: skip
-    found = {}
-    for one in parts:
-        pins = list(one.part.pins)
-        through = 0.0 if len(set(one.part.pins.values())) == 1 else 0.888
-        plain = {pins[0]: through, pins[1]: -through} | dict.fromkeys(pins[2:], 0.0)
-        hot = ZERO_CELSIUS + 197.0 if one.part.kind in currents else None
-        found[one.name] = PartPoint(currents.get(one.part.kind, plain), 88.8e-3, hot)
-    nets = {net: 12.95 for one in parts for net in one.part.pins.values() if net != "ground"}
-    return OperatingPoint("solved", Conditions(18.0, 5.0, 298.15), nets, {}, found)
-
-
 @cache
 def drawn(name: str, mode: str) -> Drawing:
     parts = CIRCUITS[name]
     design = Design(read_text(FILE, "hand.toml", frozenset()), tuple(parts))
-    return drawing(design, None if mode == "plain" else point(parts), ribbons=mode == "ribbons")
+    return drawing(design, None if mode == "plain" else longest_figures(parts), ribbons=mode == "ribbons")
 
 
 every = pytest.mark.parametrize(("name", "mode"), [(name, mode) for name in CIRCUITS for mode in MODES])
 each = pytest.mark.parametrize("name", CIRCUITS)
 
-Spot = tuple[float, float]
-Line = tuple[Spot, Spot]
-Rectangle = tuple[float, float, float, float]
 
-
-def lines(svg: str) -> list[Line]:
-    """The ink of conductors."""
-    found = []
-    for path in ElementTree.fromstring(svg).iter(f"{SVG}path"):
-        if path.get("class") == "ln":
-            numbers = [float(word) for word in re.findall(r"-?[\d.]+", path.get("d", ""))]
-            found += pairwise(zip(numbers[::2], numbers[1::2], strict=True))
-    return found
-
-
-def lies_on(spot: Spot, line: Line) -> bool:
-    (x1, y1), (x2, y2) = line
-    return min(x1, x2) <= spot[0] <= max(x1, x2) and min(y1, y2) <= spot[1] <= max(y1, y2)
-
-
-def dots_in(root: ElementTree.Element) -> set[Spot]:
-    circles = [circle for circle in root.iter(f"{SVG}circle") if circle.get("class") == "dot"]
-    return {(float(circle.get("cx", "")), float(circle.get("cy", ""))) for circle in circles}
-
-
-def nets_in(svg: str) -> set[frozenset[tuple[str, str]]]:
-    """Which pins the ink joins: lines meet where one ends on another or a dot says so, and not where they cross."""
-    root, ink = ElementTree.fromstring(svg), lines(svg)
-    dots = dots_in(root)
-    group = list(range(len(ink)))
-
-    def head(number: int) -> int:
-        while group[number] != number:
-            number = group[number]
-        return number
-
-    for (m, one), (n, other) in combinations(enumerate(ink), 2):
-        ends = any(lies_on(end, other) for end in one) or any(lies_on(end, one) for end in other)
-        if ends or any(lies_on(dot, one) and lies_on(dot, other) for dot in dots):
-            group[head(m)] = head(n)
-    joined: dict[object, set[tuple[str, str]]] = {}
-    for element in root.iter(f"{SVG}g"):
-        for word in (element.get("data-pins") or "").split():
-            pin, _, at = word.rpartition(":")
-            x, y = map(float, at.split(","))
-            met = {head(number) for number, line in enumerate(ink) if lies_on((x, y), line)}
-            assert len(met) <= 1, f"{element.get('id')} {pin} joins two nets"
-            joined.setdefault(met.pop() if met else (x, y), set()).add((element.get("id", ""), pin))
-    return {frozenset(pins) for pins in joined.values()}
+@cache
+def picture(name: str, mode: str) -> Picture:
+    return Picture(drawn(name, mode))
 
 
 @every
 def test_the_picture_tells_the_truth(name: str, mode: str) -> None:
     """Nets read back from ink, dots and pins are those of the parts: nothing is missing, nothing joined by mistake."""
-    wanted: dict[str, set[tuple[str, str]]] = {}
-    for one in CIRCUITS[name]:
-        for pin, net in one.part.pins.items():
-            wanted.setdefault(net, set()).add((f"part-{slug(one.name)}", pin))
-    assert nets_in(drawn(name, mode).svg) == {frozenset(pins) for pins in wanted.values()}
-
-
-def words_in(svg: str) -> Iterator[tuple[str, Rectangle]]:
-    """All words beside symbols with their boxes, measured with the vendored faces."""
-    root = ElementTree.fromstring(svg)
-    inside = {text for group in root.iter(f"{SVG}g") if "part" in (group.get("class") or "").split()
-              for text in group.iter(f"{SVG}text")}  # fmt: skip
-    for text in root.iter(f"{SVG}text"):
-        if text in inside:
-            continue
-        spans = [(FACES[span.get("class", "")], span.text or "") for span in text.iter(f"{SVG}tspan")]
-        wide = sum(measured(words, face.file, face.size) for face, words in spans)
-        size = max(face.size for face, _ in spans)
-        x, y = float(text.get("x", "")), float(text.get("y", ""))
-        x -= {"end": wide, "middle": 0.5 * wide}.get(text.get("text-anchor", ""), 0.0)
-        yield "".join(words for _, words in spans), (x, y - 0.72 * size, x + wide, y + 0.22 * size)
-
-
-@cache
-def measured(words: str, file: str, size: float) -> float:
-    font = FontProperties(fname=FONTS / file, size=size)
-    return float(text_to_path.get_text_width_height_descent(words, font, ismath=False)[0])
-
-
-def bars_in(svg: str) -> Iterator[tuple[str, Rectangle]]:
-    for bar in ElementTree.fromstring(svg).iter(f"{SVG}rect"):
-        if bar.get("class") == "heat":
-            x, y, wide, high = (float(bar.get(key, "")) for key in ("x", "y", "width", "height"))
-            yield bar.get("id") or "heat of the scale", (x, y, x + wide, y + high)
-
-
-def conductors_in(svg: str) -> Iterator[tuple[str, Rectangle]]:
-    """Ink and ribbons as boxes, ribbons with the air that words keep from them."""
-    for (x1, y1), (x2, y2) in lines(svg):
-        yield "ink", (min(x1, x2) - 0.6, min(y1, y2) - 0.6, max(x1, x2) + 0.6, max(y1, y2) + 0.6)
-    for path in ElementTree.fromstring(svg).iter(f"{SVG}path"):
-        numbers = [float(word) for word in re.findall(r"-?[\d.]+", path.get("d", ""))]
-        spots = list(zip(numbers[::2], numbers[1::2], strict=True)) if path.get("class") in ("rf", "pf") else []
-        if path.get("class") == "pf":
-            xs, ys = zip(*spots, strict=True)
-            yield "ribbon", (min(xs), min(ys), max(xs), max(ys))
-        for (x1, y1), (x2, y2) in pairwise(spots) if path.get("class") == "rf" else ():
-            half = 0.5 * float(path.get("stroke-width", "0")) + 1.5
-            across, along = (half, 0.0) if x1 == x2 else (0.0, half)
-            yield "ribbon", (min(x1, x2) - across, min(y1, y2) - along, max(x1, x2) + across, max(y1, y2) + along)
-
-
-def meet(one: Rectangle, other: Rectangle) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
-
-
-def symbols_of(found: Drawing) -> list[tuple[str, Rectangle]]:
-    placed = [(seat.name, symbol_box(seat, middle).moved(column.x)) for column, seat, middle in found.plate.seats()]
-    return [(name, (box.left, box.top, box.right, box.bottom)) for name, box in placed]
+    assert picture(name, mode).nets() == joined_by(CIRCUITS[name])
 
 
 @every
-def test_no_words_meet_anything(name: str, mode: str) -> None:
-    found = drawn(name, mode)
-    words, symbols = [*words_in(found.svg), *bars_in(found.svg)], symbols_of(found)
-    conductors = list(conductors_in(found.svg))
-    sheet = (found.sheet.left, found.sheet.top, found.sheet.right, found.sheet.bottom)
-    clashes = [(a, b) for (a, one), (b, other) in combinations([*words, *symbols], 2) if meet(one, other)]
-    clashes += [(a, b) for a, one in words for b, other in conductors if meet(one, other)]
-    clashes += [(a, "edge of the sheet") for a, one in [*words, *symbols]
-                if one[0] < sheet[0] or one[1] < sheet[1] or one[2] > sheet[2] or one[3] > sheet[3]]  # fmt: skip
-    assert clashes == []
+def test_nothing_meets_anything(name: str, mode: str) -> None:
+    """No words on words, symbols or conductors, no conductor through a symbol, nothing off the sheet."""
+    assert picture(name, mode).clashes() == []
+
+
+@pytest.mark.parametrize("stage", some_stages(), ids=lambda stage: stage.name)
+def test_stages_of_every_pair_of_choices_are_drawn_without_a_clash(stage: DrawnStage) -> None:
+    """Core, sign, reference, count and options, two by two; benchmarks/drawing_all.py draws the whole product."""
+    design = stage.design()
+    parts = [one for one in design.parts if one.part.kind != "thermal_resistance"]
+    for at, ribbons in ((None, False), (longest_figures(parts), True)):
+        seen = Picture(drawing(design, at, ribbons=ribbons))
+        assert seen.clashes() == []
+        assert seen.nets() == joined_by(parts)
 
 
 @every
-def test_conductors_are_upright_or_level_and_run_through_no_symbol(name: str, mode: str) -> None:
-    found = drawn(name, mode)
-    for (x1, y1), (x2, y2) in lines(found.svg):
+def test_conductors_are_upright_or_level(name: str, mode: str) -> None:
+    for (x1, y1), (x2, y2) in picture(name, mode).lines:
         assert (x1 == x2) != (y1 == y2), "slanted, or of no length"
-        line = (min(x1, x2), min(y1, y2), max(x1, x2) + 0.01, max(y1, y2) + 0.01)
-        for part_name, (left, top, right, bottom) in symbols_of(found):
-            assert not meet((left + 0.5, top + 0.5, right - 0.5, bottom - 0.5), line), part_name
 
 
 @each
 def test_every_part_and_net_has_an_id_a_title_and_a_role(name: str) -> None:
-    root = ElementTree.fromstring(drawn(name, "values").svg)
+    root = picture(name, "values").root
     ids = [element.get("id") for element in root.iter() if element.get("id")]
     assert len(ids) == len(set(ids))
     known = {element.get("id"): element for element in root.iter(f"{SVG}g")}
@@ -460,12 +292,7 @@ def test_every_part_and_net_has_an_id_a_title_and_a_role(name: str) -> None:
 
 def places(name: str, *pins: str) -> dict[str, list[Spot]]:
     """Where the pins of each net are."""
-    root, at = ElementTree.fromstring(drawn(name, "plain").svg), {}
-    for group in root.iter(f"{SVG}g"):
-        for word in (group.get("data-pins") or "").split():
-            pin, _, spot = word.rpartition(":")
-            x, y = map(float, spot.split(","))
-            at[group.get("id"), pin] = (x, y)
+    at = picture(name, "plain").pins
     found: dict[str, list[Spot]] = {}
     for one in CIRCUITS[name]:
         for pin, net in one.part.pins.items():
@@ -507,8 +334,5 @@ def test_letters_are_as_wide_as_in_the_font(file: str) -> None:
 @each
 def test_a_dot_stands_wherever_three_pieces_meet_and_nowhere_else(name: str) -> None:
     """Pieces that go on straight through a spot count as two."""
-    svg = drawn(name, "plain").svg
-    ink = lines(svg)
-    spots = {end for line in ink for end in line}
-    arms = {spot: sum(2 - (spot in line) for line in ink if lies_on(spot, line)) for spot in spots}
-    assert dots_in(ElementTree.fromstring(svg)) == {spot for spot, count in arms.items() if count > 2}
+    seen = picture(name, "plain")
+    assert seen.dots == {spot for spot, count in seen.arms().items() if count > 2}

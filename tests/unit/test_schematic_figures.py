@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 from dataclasses import replace
@@ -20,8 +21,11 @@ from outboard.dossier import opened
 from outboard.draw.schematic import drawing, outlined
 from outboard.draw.schematic.css import DARK, LIGHT
 from outboard.draw.schematic.labels import share_words, step
+from outboard.draw.schematic.potentials import is_electrical
 from outboard.draw.schematic.ribbons import FULL, MOST, Scale
 from outboard.draw.schematic.shares import share
+from outboard.quantity import CURRENT, POWER, shown
+from outboard.report import json_drawing
 
 ROOT = Path(__file__).resolve().parents[2]
 OBSERVATORY = ROOT / "examples" / "observatory.toml"
@@ -169,7 +173,9 @@ def test_the_verb_writes_prints_and_answers(tmp_path: Path) -> None:
     code, output = run(str(OBSERVATORY), "--json")
     found = json.loads(output)
     assert code == 0 and found["outcome"] is None and found["svg"].startswith("<svg")
-    assert found["parts"]["Q2"] == {"id": "part-Q2", "role": "pass device"} and found["nets"]["y"] == {"id": "net-y"}
+    slots = {"name": "name-Q2", "value": "value-Q2"}
+    assert found["parts"]["Q2"] == {"id": "part-Q2", "role": "pass device", "slots": slots}
+    assert found["nets"]["y"] == {"id": "net-y", "slots": {}}
     assert run(str(OBSERVATORY))[1] == found["svg"]
 
 
@@ -179,7 +185,8 @@ def test_the_zigzag_of_ieee_comes_on_request() -> None:
 
 
 @pytest.mark.parametrize(("words", "told"), [
-    (("--out", "drawing.png"), "ends in .svg"), (("--symbols", "us"), "iec or ieee"), (("--theme", "blue"), "print"),
+    (("--out", "drawing.png"), "ends in .svg"), (("--symbols", "us"), "iec or ieee"),
+    (("--theme", "blue"), "light, dark or print"),
 ])  # fmt: skip
 def test_mistakes_are_told(words: tuple[str, ...], told: str) -> None:
     result = CliRunner().invoke(program, ["draw", str(OBSERVATORY), *words, "--json"])
@@ -191,3 +198,38 @@ def test_without_an_operating_point_it_draws_no_figures(tmp_path: Path) -> None:
     code, output = run(str(OBSERVATORY), "--out", str(file), "--values", "--load", "500 A")
     assert code == 3 and "no operating point" in output
     assert "voltage-out" not in file.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("verb", [("divide", "--points", "12"), ("derive",), ("verify",), ("verify", "--draws", "20")])
+def test_every_figure_comes_on_light_dark_and_white_paper(verb: tuple[str, ...], tmp_path: Path) -> None:
+    """The paper of each theme is in the file, that of the others is not."""
+    from outboard.draw.style import THEMES
+
+    for theme, colours in THEMES.items():
+        file = tmp_path / f"{theme}.svg"
+        words = [verb[0], str(OBSERVATORY), *verb[1:], "--figure", str(file), "--theme", theme, "--quiet"]
+        assert CliRunner().invoke(program, words).exit_code in (0, 1, 3)
+        paper = re.search(r'id="patch_1">\s*<path[^>]*style="fill: (#\w+)', file.read_text(encoding="utf-8"))
+        assert paper is not None and paper[1] == colours.paper
+
+
+def test_a_script_finds_every_figure_by_the_ids_that_are_listed(solved: tuple[Design, OperatingPoint]) -> None:
+    """Each listed id is there once, says what it tells, and holds that figure of the point."""
+    design, point = solved
+    drawn = drawing(design, point, ribbons=True)
+    listed = json_drawing.drawing(drawn, None, point)
+    by_id = {element.get("id"): element for element in ElementTree.fromstring(drawn.svg).iter() if element.get("id")}
+    parts = listed["parts"]
+    assert isinstance(parts, dict) and set(parts) == {part.name for part in design.parts if is_electrical(part.part)}
+    for name, told in parts.items():
+        assert {"power", "state", "share"} <= set(told["slots"]) or name in ("input", "load")
+        for what, slot in told["slots"].items():
+            assert by_id[slot].get("data-slot") == what
+    assert parts["Q2"]["slots"].keys() == {"name", "value", "power", "state", "share", "current", "heat"}
+    assert by_id["current-Q2"].text == shown(point.parts["Q2"].currents["collector"], CURRENT)
+    assert by_id["power-Q2"].text == shown(point.parts["Q2"].power or 0.0, POWER)
+    nets = listed["nets"]
+    assert isinstance(nets, dict)
+    for net, told in nets.items():
+        volts = 0.0 if net == "ground" else point.nets[net]
+        assert float((by_id[told["slots"]["voltage"]].text or "").removesuffix(" V")) == pytest.approx(volts, abs=0.01)

@@ -55,7 +55,7 @@ def division(design: Design, points: int = 120, input_voltage: float | None = No
     loads = np.unique([*(end * np.linspace(0.0, 1.0, points) ** 2), *(load for load in promised if load < end)])
     devices = tuple(
         Device(part.name, part.role, part.part.kind)
-        for kind in ("regulator", "bipolar")
+        for kind in ("regulator", "bipolar", "mosfet")
         for part in design.parts
         if part.part.kind == kind
     )
@@ -166,6 +166,8 @@ def _curve(block: Block, row: int, condition: str, direction: str, loads: Floats
 def _carried(block: Block, device: Device) -> Floats:
     if device.kind == "regulator":
         return figures.regulator_current(block, device.name)
+    if device.kind == "mosfet":
+        return figures.drain_current(block, device.name)
     return figures.collector_current(block, device.name)
 
 

@@ -24,7 +24,7 @@ def handovers(curve: Curve, devices: Sequence[Device], full_load: float) -> Iter
     regulators = [device.name for device in devices if device.kind == "regulator"]
     delivered = sum((curve.currents[name] for name in regulators), np.zeros_like(curve.load))
     for device in devices:
-        if device.kind == "bipolar":
+        if device.kind in ("bipolar", "mosfet"):
             load = _start(curve, curve.currents[device.name], full_load)
             beside = None
             if load is not None and regulators:

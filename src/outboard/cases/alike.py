@@ -5,7 +5,7 @@ what lies in the emitter are the same too: then it does not matter which of them
 sinks of their own are never taken as alike, equal as these may be.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from outboard.arrangements.design import DesignPart
 
@@ -69,6 +69,24 @@ def ballast(device: DesignPart, parts: Sequence[DesignPart]) -> DesignPart | Non
     net = device.part.pins[OWN_PIN[device.part.kind]]
     others = [part for part in parts if part.name != device.name and net in part.part.pins.values()]
     return others[0] if len(others) == 1 and others[0].part.kind == "resistor" else None
+
+
+def counterparts(parts: Sequence[DesignPart]) -> Mapping[str, str]:
+    """Devices that could change places, their ballasts, the nets between: each by the name of the first one's."""
+    found: dict[str, str] = {}
+    for group in parallel_groups(parts):
+        for like in like_devices(group, parts):
+            if len(like) > 1:
+                firsts = _own_names(like[0], parts)
+                for device in like:
+                    found |= dict(zip(_own_names(device, parts), firsts, strict=True))
+    return found
+
+
+def _own_names(device: DesignPart, parts: Sequence[DesignPart]) -> tuple[str, ...]:
+    """Its name; with a ballast also that one's, and the net between the two."""
+    own = ballast(device, parts)
+    return (device.name,) if own is None else (device.name, own.name, device.part.pins[OWN_PIN[device.part.kind]])
 
 
 def _could_change_places(one: DesignPart, other: DesignPart, parts: Sequence[DesignPart]) -> bool:

@@ -80,6 +80,16 @@ class Corners:
         return "usual" if choice == USUAL else self.axes[axis].options[choice].word
 
 
+def one_below_the_other(tables: Sequence[Corners]) -> Corners:
+    """All rows of several tables that have axes, usual numbers and input in common."""
+    first = tables[0]
+    return Corners(
+        first.axes, np.concatenate([table.choices for table in tables]),
+        np.concatenate([table.inputs for table in tables]), np.concatenate([table.ambients for table in tables]),
+        first.usual, first.input,
+    )  # fmt: skip
+
+
 def every_choice(axes: Sequence[Axis]) -> NDArray[np.int8]:
     """The usual design and every combination of ends, [row, axis]; without what is for a second look only."""
     firsts = ([o for o, option in enumerate(axis.options) if not option.second_look] for axis in axes)

@@ -11,8 +11,9 @@ from outboard.checks.draw_run import Run
 from outboard.checks.drawn import CheckDraws, Least
 from outboard.checks.draws import Lot
 from outboard.checks.finding import FAIL, PASS, UNDECIDED, Finding, titled
-from outboard.checks.reach import Reach, reach
+from outboard.checks.reach import Reach
 from outboard.checks.rungs import Quantile, proportion, quantile
+from outboard.checks.survey import reach
 from outboard.constants import ZERO_CELSIUS
 
 SHARES = (0.001, 0.01, 0.05, 0.5)

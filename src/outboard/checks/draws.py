@@ -82,7 +82,7 @@ class Lot:
     @cached_property
     def undecidable(self) -> tuple[tuple[str, ...], ...]:
         """Why each requirement cannot be decided whatever is drawn; empty where it can."""
-        return tuple(_undecidable(check, self.setting.design.brief.requirements.trust) for check in self.checks)
+        return tuple(undecidable(check, self.setting.design.brief.requirements.trust) for check in self.checks)
 
     @property
     def surroundings(self) -> list[tuple[float, float]] | None:
@@ -90,7 +90,8 @@ class Lot:
         return self.setting.ends if self.setting.design.brief.tolerances.conditions == "ends" else None
 
 
-def _undecidable(check: Check, trust: str) -> tuple[str, ...]:
+def undecidable(check: Check, trust: str) -> tuple[str, ...]:
+    """Why a requirement cannot be decided whatever is tried; nothing where it can."""
     weak = needs.weak(check.needs) if trust == "limits" else ()
     words = ("only limits are trusted, and this rests on " + ", ".join(weak),) if weak else ()
     return (*needs.missing(check.needs), *filter(None, (check.silent,)), *words)

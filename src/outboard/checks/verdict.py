@@ -92,8 +92,13 @@ def corner_words(worst: Worst, moved: Sequence[int]) -> str:
     if worst.load is not None:
         words.append(f"{_plain(worst.load)} A")
     words.append(f"{_plain(corners.ambients[row] - ZERO_CELSIUS)} °C")
-    words += [f"{corners.word(row, axis)} {corners.axes[axis].name}" for axis in moved]
+    words += [_end_words(corners.word(row, axis), corners.axes[axis].name) for axis in moved]
     return ", ".join(words)
+
+
+def _end_words(end: str, axis: str) -> str:
+    """ "least gain Q2"; an end of several words comes behind: "V_BE Q2…Q5: least for Q2 only"."""
+    return f"{axis}: {end}" if " " in end else f"{end} {axis}"
 
 
 def _plain(value: float) -> str:

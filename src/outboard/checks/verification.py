@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from outboard.arrangements.design import Design
 from outboard.cases.axes import SHORT, WORST, Axis
-from outboard.cases.corners import USUAL, Corners, every_choice, second_looks
+from outboard.cases.corners import USUAL, Corners, every_choice, one_below_the_other, second_looks
 from outboard.checks.check import Check
 from outboard.checks.derating import derated
 from outboard.checks.finding import UNDECIDED, Conditions, Finding, Verdict
@@ -104,9 +104,10 @@ def judged(found: Tried, started: float) -> Verdict:
     """The verdict on corners that were tried; `started` is when that began, on the clock of performance [s]."""
     setting, outcomes = found.setting, found.outcomes
     trust = setting.design.brief.requirements.trust
-    findings = [finding(tally, trust, moved(setting, tally, settled)) for tally in found.steady]
-    findings += [finding(tally, trust, moved(setting, tally, _released)) for tally in found.after]
-    findings += [finding(tally, trust, moved(setting, tally, settled)) for tally in found.starts]
+    findings: list[Finding] = []
+    for tallies, solve in ((found.steady, settled), (found.after, _released), (found.starts, settled)):
+        axes = moved(setting, tallies, solve)
+        findings += [finding(tally, trust, moving) for tally, moving in zip(tallies, axes, strict=True)]
     findings = [*outcomes.findings(), *findings, *_short_circuit(setting.design)]
     conditions = Conditions(
         outcomes.points, outcomes.count[SOLVED], outcomes.count[RUNAWAY], outcomes.undecided,
@@ -212,15 +213,31 @@ def _released(setting: Setting, rows: Corners, load: float) -> Block:
     return replace(after, outcomes=np.where(hot.is_solved, after.outcomes, hot.outcomes))
 
 
-def moved(setting: Setting, tally: Tally, solve: Solve) -> tuple[int, ...]:
-    """The axes without which the worst margin would be noticeably better, strongest first."""
+def moved(setting: Setting, tallies: Sequence[Tally], solve: Solve) -> tuple[tuple[int, ...], ...]:
+    """For each tally the axes without which its worst margin would be noticeably better, strongest first.
+
+    Those whose worst lies at one load are solved together.
+    """
+    found: list[tuple[int, ...]] = [()] * len(tallies)
+    at: dict[float, list[int]] = {}
+    for place, tally in enumerate(tallies):
+        if tally.worst is not None:
+            at.setdefault(tally.worst.load if tally.worst.load is not None else 0.0, []).append(place)
+    for load, places in at.items():
+        rows = [worst.corners.changed_one_by_one(worst.row) for place in places if (worst := tallies[place].worst)]
+        block = solve(setting, one_below_the_other(rows), load)
+        edges = np.cumsum([0, *map(len, rows)])
+        for place, start, end in zip(places, edges[:-1], edges[1:], strict=True):
+            found[place] = _moving(tallies[place], block, slice(int(start), int(end)))
+    return tuple(found)
+
+
+def _moving(tally: Tally, block: Block, rows: slice) -> tuple[int, ...]:
+    """The same for one tally; rows of the block are its worst corner, then that with each axis in turn put back."""
     worst = tally.worst
-    if worst is None:
-        return ()
-    rows = worst.corners.changed_one_by_one(worst.row)
-    block = solve(setting, rows, worst.load if worst.load is not None else 0.0)
-    _, _, margins = tally.check.margins(block)
-    gained = np.where(block.is_solved[:, 0], margins[:, 0] - margins[0, 0], 0.0)[1:]
+    assert worst is not None
+    margins = tally.check.margins(block)[2][rows]
+    gained = np.where(block.is_solved[rows, 0], margins[:, 0] - margins[0, 0], 0.0)[1:]
     scale = max(abs(margins[0, 0]), abs(worst.limit - tally.check.rest), 1e-12)
     order = [int(axis) for axis in np.argsort(-gained, kind="stable") if gained[axis] > 0.005 * scale]
     return tuple(axis for axis in order if worst.corners.choices[worst.row, axis] != USUAL)

@@ -7,10 +7,11 @@ import click
 
 from outboard.cli.answer import answer, write_file
 from outboard.cli.derive_options import letter_values, notation, share_of_one
-from outboard.cli.figures import figure_file, written
+from outboard.cli.figures import figure_file, theme_option, written
 from outboard.cli.options import ambient_option, design_file, input_option, load_option, output_options
 
 if TYPE_CHECKING:
+    from outboard.draw.style import ThemeName
     from outboard.explain.asked import Derivation
     from outboard.report.plate import Plate
 
@@ -37,10 +38,11 @@ if TYPE_CHECKING:
 @click.option("--as", "form", default="terminal", callback=notation, metavar="FORM",
               help="terminal, markdown, latex, html or typst; terminal unless said.")  # fmt: skip
 @click.option("--figure", metavar="FILE", help="Draw at which load what begins: FILE.svg or FILE.png.")
+@theme_option
 @click.option("-o", "--output", metavar="FILE", help="Write the page into this file instead of printing it.")
 @output_options
 def derive(file: str, as_json: bool, quiet: bool, form: str, output: str | None, figure: str | None,
-           **asked: Any) -> int:  # fmt: skip
+           theme: "ThemeName", **asked: Any) -> int:  # fmt: skip
     """The algebra: what conducts, the equations, the exact result, what each dropped term costs.
 
     Each transistor is a constant V_BE and a constant gain, the regulator an ideal element with its quiescent current;
@@ -66,7 +68,7 @@ def derive(file: str, as_json: bool, quiet: bool, form: str, output: str | None,
         from outboard.draw import boundaries as drawing
 
         with written(figure):
-            drawing.write(derivation, figure, derivation.title)
+            drawing.write(derivation, figure, derivation.title, theme)
     if form != "terminal" or output is not None:
         as_page = _page(derivation, form if form != "terminal" else _form_of(output), output)
         if output is None and not as_json and not quiet:

@@ -1,20 +1,18 @@
 """outboard divide: how the load current divides."""
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from outboard.cli.answer import answer, cannot_be_written, write_file
+from outboard.cli.answer import answer, write_file
+from outboard.cli.figures import figure_file, theme_option, written
 from outboard.cli.options import design_file, input_option, output_options, whole
-from outboard.errors import Mistake, WrongInput
 
 if TYPE_CHECKING:
     from outboard.analysis.curves import Division
     from outboard.arrangements import Design
+    from outboard.draw.style import ThemeName
     from outboard.report.plate import Plate
-
-FORMATS = (".svg", ".png")
 
 
 @click.command(options_metavar="[options]")
@@ -23,11 +21,12 @@ FORMATS = (".svg", ".png")
 @click.option("--points", callback=whole(10, 5000), default="120", metavar="NUMBER",
               help="Loads that are solved; 120 unless said.")  # fmt: skip
 @click.option("--figure", metavar="FILE", help="Draw the curves: FILE.svg or FILE.png.")
+@theme_option
 @click.option("--csv", "table", metavar="FILE", help="Write the curves as a table.")
 @output_options
 def divide(
-    file: str, input_voltage: float | None, points: int, figure: str | None, table: str | None, as_json: bool,
-    quiet: bool,
+    file: str, input_voltage: float | None, points: int, figure: str | None, theme: "ThemeName", table: str | None,
+    as_json: bool, quiet: bool,
 ) -> int:  # fmt: skip
     """How the load current divides between regulator, driver and pass devices, from no load to overload.
 
@@ -35,9 +34,8 @@ def divide(
     is the load at which a transistor carries 1 % of what it carries at full load. Exit code 3 where a promised load has
     no operating point.
     """
-    if figure is not None and Path(figure).suffix.lower() not in FORMATS:
-        what = f"--figure: “{figure}” does not say how to draw"
-        raise WrongInput([Mistake(what, "a name that ends in .svg or .png", "--figure division.svg", "--figure")])
+    if figure is not None:
+        figure_file(figure, "division.svg")
     from outboard.dossier import opened, ran, with_division
 
     dossier = with_division(opened(file), points, input_voltage)
@@ -47,7 +45,7 @@ def divide(
 
         write_file(table, csv_text(division), "--csv")
     if figure is not None:
-        draw(division, dossier.design, figure)
+        draw(division, dossier.design, figure, theme)
 
     def as_object() -> object:
         from outboard.report import json_division
@@ -63,14 +61,12 @@ def divide(
     return 0 if division.holds else 3
 
 
-def draw(division: "Division", design: "Design", figure: str) -> None:
+def draw(division: "Division", design: "Design", figure: str, theme: "ThemeName") -> None:
     """Draw the curves into a file, with the types and the guaranteed currents of regulators that the catalogue has."""
     from outboard.draw import division as drawing
 
     types = {part.name: part.type.name for part in design.parts if part.type is not None}
     rated = {part.name: part.rating("I_O") for part in design.parts if part.part.kind == "regulator"}
     guaranteed = {name: rating.value for name, rating in rated.items() if rating is not None}
-    try:
-        drawing.write(division, figure, design.brief.title, types, guaranteed)
-    except OSError as error:
-        raise WrongInput([cannot_be_written(figure, "--figure", error)]) from None
+    with written(figure):
+        drawing.write(division, figure, design.brief.title, types, guaranteed, theme)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from outboard.cli.answer import answer, write_file
-from outboard.cli.options import Callback, ambient_option, design_file, input_option, load_option, output_options
+from outboard.cli.options import ambient_option, design_file, input_option, load_option, one_of, output_options
 from outboard.errors import Mistake, WrongInput
 
 if TYPE_CHECKING:
@@ -14,19 +14,6 @@ if TYPE_CHECKING:
     from outboard.report.plate import Plate
 
 STYLES, THEMES = ("iec", "ieee"), ("auto", "light", "dark", "print")
-
-
-def one_of(words: tuple[str, ...]) -> Callback:
-    """Reads one of a few words."""
-
-    def read(ctx: click.Context, param: click.Parameter, value: str) -> str:
-        if value not in words:
-            option = param.opts[0]
-            what = f"{option}: “{value}” is not one of them"
-            raise WrongInput([Mistake(what, " or ".join(words), f"{option} {words[0]}", option)])
-        return value
-
-    return read
 
 
 @click.command(options_metavar="[options]")

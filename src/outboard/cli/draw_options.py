@@ -55,6 +55,15 @@ def number_of_draws(ctx: click.Context, param: click.Parameter, value: str | Non
     return None if value is None else int(whole(1, MOST)(ctx, param, value))
 
 
+def check_options(draws: int | None, extremes: bool, folder: str | None) -> None:
+    """What goes only with --draws, and what not."""
+    if folder is not None and draws is None:
+        write = f"--draws 10000 --save {folder}"
+        raise WrongInput([Mistake("--save needs draws", "a number of them", write, "--save")])
+    if extremes and draws is not None:
+        raise WrongInput([Mistake("--extremes and --draws at once", "one of them", "two runs", "--extremes")])
+
+
 def wished(draws: int, options: dict[str, Any]) -> "Wish":
     """What the options ask for."""
     from outboard.dossier.draws import Wish

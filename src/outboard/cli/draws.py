@@ -11,6 +11,8 @@ from outboard.cli.options import ambient_option, design_file, input_option, load
 from outboard.errors import Mistake, WrongInput
 
 if TYPE_CHECKING:
+    from outboard.checks.draw_run import Run
+    from outboard.dossier.draws import Wish
     from outboard.report.plate import Plate
 
 INTERRUPTED = 130
@@ -24,6 +26,8 @@ def _number(ctx: click.Context, param: click.Parameter, value: str | None) -> in
 @design_file
 @click.option("--draws", callback=number_of_draws, metavar="NUMBER", help="How many there are in all shards together.")
 @click.option("--shard", callback=shard_of, metavar="K/N", help="Draw this shard of so many, and keep it with --save.")
+@click.option("--dask", "address", metavar="ADDRESS",
+              help="Hand all shards to a running cluster of dask.distributed; kept with --save.")  # fmt: skip
 @click.option("--number", callback=_number, metavar="NUMBER", help="Draw this one again: its parts, its worst margins.")
 @drawing_options
 @input_option("Only this input voltage instead of the promised span.")
@@ -31,41 +35,70 @@ def _number(ctx: click.Context, param: click.Parameter, value: str | None) -> in
 @ambient_option("Only this ambient temperature instead of the promised span.")
 @output_options
 def draws(
-    file: str, draws: int | None, shard: tuple[int, int] | None, number: int | None, folder: str | None,
-    as_json: bool, quiet: bool, **options: Any,
+    file: str, draws: int | None, shard: tuple[int, int] | None, address: str | None, number: int | None,
+    folder: str | None, as_json: bool, quiet: bool, **options: Any,
 ) -> int:  # fmt: skip
     """Units drawn at random, shard by shard on one machine or many, or one of them again.
 
     With --shard 3/16 --draws 1000000 --save FOLDER a sixteenth of a million units is drawn and kept; `merge` puts the
-    shards of a folder together. With --number the unit of that number is drawn again (same seed, same sampling), with
-    the values of its parts and its worst margin by every requirement.
+    shards of a folder together. With --dask tcp://HOST:8786 the workers of a cluster draw all shards that FOLDER lacks;
+    what a lost worker leaves is drawn again, nothing counts twice. With --number the unit of that number is drawn again
+    (same seed, same sampling), with the values of its parts and its worst margin by every requirement.
     """
     if number is not None:
         return _again(file, number, as_json, quiet, options)
-    if draws is None or shard is None or folder is None:
-        options = {"--draws": draws, "--shard": shard, "--save": folder}
-        missing = [name for name, given in options.items() if given is None]
-        what = f"draws needs {', '.join(missing)}" + ("; or --number" if len(missing) == 3 else "")
-        raise WrongInput([Mistake(what, "a shard to draw, or the number of one draw",
-                                  "--draws 1000000 --shard 3/16 --save FOLDER", missing[0])])  # fmt: skip
-    from outboard.dossier import opened
-    from outboard.dossier.draws import drawn_shard
-
-    with stopped_by_hand() as stop, progress(quiet) as watch:
-        found = drawn_shard(opened(file), wished(draws, options), watch, stop, Path(folder), *shard)
+    if draws is None or folder is None or (shard is None) == (address is None):
+        raise _told(draws, folder, shard, address)
+    found = _shards(file, wished(draws, options), Path(folder), shard, address, quiet)
     made = found.drawn
     content = {
-        "shard": shard[0], "shards": shard[1], "folder": folder, "stopped": found.stopped, "wanted": found.wanted,
+        **({"cluster": address} if shard is None else {"shard": shard[0], "shards": shard[1]}),
+        "folder": folder, "stopped": found.stopped, "wanted": found.wanted,
         "draws": made.draws, "holds": made.holds, "fails": made.fails, "open": made.open,
     }  # fmt: skip
 
     def in_words(plate: "Plate") -> None:
-        kept = "not kept, because it was ended early" if found.stopped else f"kept in {folder}"
-        plate.say(f"shard {shard[0]} of {shard[1]}: {made.draws} draws, {kept}")
+        if shard is None:
+            more = f" of {found.wanted}; the same command again goes on" if found.stopped else ""
+            plate.say(f"{made.draws} draws kept in {folder}{more}")
+        else:
+            kept = "not kept, because it was ended early" if found.stopped else f"kept in {folder}"
+            plate.say(f"shard {shard[0]} of {shard[1]}: {made.draws} draws, {kept}")
         plate.quietly(f"{made.holds} hold, {made.fails} fail, {made.open} open")
 
     answer(as_json, quiet, lambda: content, in_words)
     return INTERRUPTED if found.stopped else 0
+
+
+def _shards(
+    file: str, wish: "Wish", folder: Path, shard: tuple[int, int] | None, address: str | None, quiet: bool
+) -> "Run":
+    """One shard drawn here, or all by a cluster."""
+    from outboard.dossier import opened
+
+    with stopped_by_hand() as stop, progress(quiet) as watch:
+        dossier = opened(file)
+        if shard is not None:
+            from outboard.dossier.draws import drawn_shard
+
+            return drawn_shard(dossier, wish, watch, stop, folder, *shard)
+        from outboard.dossier.cluster import drawn_by_cluster
+
+        return drawn_by_cluster(dossier, wish, watch, stop, folder, str(address))
+
+
+def _told(draws: int | None, folder: str | None, shard: tuple[int, int] | None, address: str | None) -> WrongInput:
+    """What is wrong with how shards were asked for."""
+    write = "--draws 1000000 --shard 3/16 --save FOLDER"
+    if shard is not None and address is not None:
+        return WrongInput([Mistake("--shard and --dask at once", "one of them", write, "--dask")])
+    given: dict[str, object] = {"--draws": draws, "--save": folder}
+    if address is None:
+        given["--shard"] = shard
+    missing = [name for name, value in given.items() if value is None]
+    what = f"draws needs {', '.join(missing)}" + ("; or --number" if len(missing) == 3 else "")
+    expected = "a shard to draw, or a cluster that draws all, or the number of one draw"
+    return WrongInput([Mistake(what, expected, write, missing[0])])
 
 
 def _again(file: str, number: int, as_json: bool, quiet: bool, options: dict[str, Any]) -> int:

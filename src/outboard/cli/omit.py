@@ -5,11 +5,12 @@ from typing import TYPE_CHECKING
 import click
 
 from outboard.cli.answer import answer
-from outboard.cli.figures import figure_file, written
+from outboard.cli.figures import figure_file, theme_option, written
 from outboard.cli.options import design_file, output_options
 from outboard.errors import Mistake, WrongInput
 
 if TYPE_CHECKING:
+    from outboard.draw.style import ThemeName
     from outboard.report.plate import Plate
 
 
@@ -18,8 +19,11 @@ if TYPE_CHECKING:
 @click.option("--part", "parts", multiple=True, metavar="NAME", help="Only this part; may be given again.")
 @click.option("--windows", is_flag=True, help="Also solve for the window of each resistor in which all passes; slow.")
 @click.option("--figure", metavar="FILE", help="With --windows: draw them, FILE.svg or FILE.png.")
+@theme_option
 @output_options
-def omit(file: str, parts: tuple[str, ...], windows: bool, figure: str | None, as_json: bool, quiet: bool) -> int:
+def omit(
+    file: str, parts: tuple[str, ...], windows: bool, figure: str | None, theme: "ThemeName", as_json: bool, quiet: bool
+) -> int:
     """What gets worse, what gets better, what breaks without each part, or with its value or type next to it?
 
     Each variant is verified over the same corners as the design. Exit code 0: the question has no right or wrong.
@@ -37,7 +41,7 @@ def omit(file: str, parts: tuple[str, ...], windows: bool, figure: str | None, a
 
         series = dossier.brief.stage.series if dossier.brief.stage is not None else "E12"
         with written(figure):
-            drawing.write(dossier.windows, series, figure, dossier.brief.title)
+            drawing.write(dossier.windows, series, figure, dossier.brief.title, theme)
 
     def as_object() -> object:
         from outboard.report import json_omit

@@ -48,6 +48,19 @@ def whole(least: int, most: int) -> Callback:
     return read
 
 
+def one_of(words: tuple[str, ...]) -> Callback:
+    """Reads one of a few words."""
+
+    def read(ctx: click.Context, param: click.Parameter, value: str) -> str:
+        if value not in words:
+            option = param.opts[0]
+            what, expected = f"{option}: “{value}” is not one of them", f"{', '.join(words[:-1])} or {words[-1]}"
+            raise WrongInput([Mistake(what, expected, f"{option} {words[0]}", option)])
+        return value
+
+    return read
+
+
 def design_file(verb: Verb) -> Verb:
     """The design file, first argument of most verbs."""
     return click.argument("file", metavar="DESIGN.toml")(verb)

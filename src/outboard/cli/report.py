@@ -1,21 +1,30 @@
 """outboard report: the whole design as a document."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from outboard.cli.answer import answer, cannot_be_written, write_file
-from outboard.cli.draw import one_of
-from outboard.cli.options import design_file, output_options
+from outboard.cli.draw_options import (
+    check_options,
+    drawing_options,
+    number_of_draws,
+    progress,
+    stopped_by_hand,
+    wished,
+)
+from outboard.cli.options import design_file, one_of, output_options
 from outboard.errors import WrongInput
 
 if TYPE_CHECKING:
+    from outboard.dossier import Dossier
     from outboard.report.document.content import Document
     from outboard.report.document.material import Material
     from outboard.report.plate import Plate
 
 EXITS = {"PASS": 0, "FAIL": 1, "UNDECIDED": 3}
+INTERRUPTED = 130
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 
 
@@ -24,21 +33,28 @@ PAPERS = {"a4": "a4", "letter": "us-letter"}
 @click.option("--pdf", metavar="FILE", help="The report for paper; beside the design, with its name, unless said.")
 @click.option("--html", metavar="FILE", help="The report for a screen, one file that needs no other.")
 @click.option("--csv", "table", metavar="FILE", help="The parts list as a table.")
+@click.option("--draws", callback=number_of_draws, metavar="NUMBER",
+              help="With what so many units say that are drawn at random within their tolerances.")  # fmt: skip
+@click.option("--extremes", is_flag=True, help="Also look between the ends of the tolerances, each part by itself.")
+@drawing_options
 @click.option("--paper", callback=one_of(tuple(PAPERS)), default="a4", metavar="SIZE", help="a4 or letter.")
 @output_options
 def report(
-    file: str, pdf: str | None, html: str | None, table: str | None, paper: str, as_json: bool, quiet: bool
-) -> int:
+    file: str, pdf: str | None, html: str | None, table: str | None, paper: str, draws: int | None, extremes: bool,
+    folder: str | None, as_json: bool, quiet: bool, **options: Any,
+) -> int:  # fmt: skip
     """The whole design as a document to sign and hand on: verdict, schematic, sizing, heat, faults, parts, test plan.
 
     Without --pdf, --html or --csv all three are written beside the design. What was not run is listed at the end. The
     same file gives the same bytes. Exit codes are those of verify.
     """
-    from outboard.dossier import opened, ran
+    from outboard.dossier import NotRun, ran
     from outboard.report.document.build import document
     from outboard.report.document.material import gathered
 
-    material = gathered(opened(file))
+    check_options(draws, extremes, folder)
+    dossier = _begun(file, draws, extremes, folder, quiet, options)
+    material = gathered(dossier, _as_written(paper, draws, extremes, options))
     made = document(material)
     if pdf is None and html is None and table is None:
         pdf, html, table = (str(Path(file).with_suffix(ending)) for ending in (".pdf", ".html", ".csv"))
@@ -54,7 +70,35 @@ def report(
         plate.say(f"{verdict}: written into {', '.join(written.values())}")
 
     answer(as_json, quiet, as_object, in_words)
-    return EXITS[verdict]
+    found = material.dossier.draws
+    return INTERRUPTED if not isinstance(found, NotRun) and found.stopped else EXITS[verdict]
+
+
+def _begun(
+    file: str, draws: int | None, extremes: bool, folder: str | None, quiet: bool, options: dict[str, Any]
+) -> "Dossier":
+    """The dossier with draws or extremes where they were asked for."""
+    from outboard.dossier import opened
+
+    if draws is None and not extremes:
+        return opened(file)
+    from outboard.dossier.draws import with_draws, with_extremes
+
+    if draws is None:
+        return with_extremes(opened(file))
+    with stopped_by_hand() as stop, progress(quiet) as watch:
+        kept = Path(folder) if folder is not None else None
+        return with_draws(opened(file), wished(draws, options), watch, stop, kept)
+
+
+def _as_written(paper: str, draws: int | None, extremes: bool, options: dict[str, Any]) -> str:
+    """The options that the report depends on, as one writes them."""
+    pieces = ["--paper letter"] if paper == "letter" else []
+    if draws is not None:
+        pieces.append(f"--draws {draws} --seed {options['seed']} --sampling {options['sampling']}")
+    if extremes:
+        pieces.append("--extremes")
+    return "".join(f" {piece}" for piece in pieces)
 
 
 def _written(

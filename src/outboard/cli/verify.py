@@ -5,15 +5,16 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from outboard.cli.answer import answer
+from outboard.cli.answer import answer, write_file
 from outboard.cli.draw_options import drawing_options, number_of_draws, progress, stopped_by_hand, wished
-from outboard.cli.figures import figure_file, written
+from outboard.cli.figures import figure_file, theme_option, written
 from outboard.cli.options import ambient_option, design_file, input_option, load_option, output_options
 from outboard.errors import Mistake, WrongInput
 
 if TYPE_CHECKING:
     from outboard.analysis.operating import OperatingPoint
     from outboard.dossier import Dossier
+    from outboard.draw.style import ThemeName
     from outboard.report.plate import Plate
 
 EXITS = {"PASS": 0, "FAIL": 1, "UNDECIDED": 3}
@@ -32,13 +33,16 @@ SPANS = ("input_voltage", "load", "ambient")
 @click.option("--figure", metavar="FILE",
               help="Draw the margins and the ladders of heat, with --draws what drives them, with --extremes the "
                    "margins between the ends: .svg, .png.")  # fmt: skip
+@click.option("--reach", metavar="FILE",
+              help="Map how far each margin holds over load and input: .svg, .png; .json: its numbers.")  # fmt: skip
+@theme_option
 @input_option("Only this input voltage instead of the promised span.")
 @load_option("Only this load instead of the promised span.")
 @ambient_option("Only this ambient temperature instead of the promised span.")
 @output_options
 def verify(
-    file: str, draws: int | None, extremes: bool, folder: str | None, figure: str | None, as_json: bool, quiet: bool,
-    **options: Any,
+    file: str, draws: int | None, extremes: bool, folder: str | None, figure: str | None, reach: str | None,
+    as_json: bool, quiet: bool, **options: Any,
 ) -> int:  # fmt: skip
     """Is it right under every line, load, ambient, gain, V_BE and tolerance that was promised?
 
@@ -47,14 +51,19 @@ def verify(
     code 0 when all pass, 1 when one fails, 3 when one stays undecided.
     Ctrl-C while units are drawn gives what was found until then, marked partial, with exit code 130.
     """
-    _check_options(draws, extremes, folder, figure)
+    _check_options(draws, extremes, folder, figure, reach)
     if draws is not None:
-        return _with_draws(file, draws, folder, figure, as_json, quiet, options)
+        return _with_draws(file, draws, folder, figure, reach, as_json, quiet, options)
     from outboard.dossier import opened, ran, with_verdict
     from outboard.dossier.draws import with_extremes
+    from outboard.dossier.reach import with_reach
 
+    spans = [options[name] for name in SPANS]
     look = with_extremes if extremes else with_verdict
-    dossier = look(opened(file), options["input_voltage"], options["load"], options["ambient"])
+    dossier = opened(file) if reach is not None and not extremes else look(opened(file), *spans)
+    if reach is not None:
+        dossier = with_reach(dossier, *spans)
+        write_reach(dossier, reach, options["theme"])
     verdict = ran(dossier.verdict)
     if figure is not None:
         draw_margins(dossier, figure, options)
@@ -76,8 +85,10 @@ def verify(
     return EXITS[verdict.verdict]
 
 
-def _check_options(draws: int | None, extremes: bool, folder: str | None, figure: str | None) -> None:
-    """What goes only with --draws, and how a figure may end."""
+def _check_options(
+    draws: int | None, extremes: bool, folder: str | None, figure: str | None, reach: str | None
+) -> None:
+    """What goes only with --draws, and how a figure or a map may end."""
     if extremes and draws is not None:
         raise WrongInput([Mistake("--extremes and --draws at once", "one of them", "two runs", "--extremes")])
     if extremes and folder is not None:
@@ -88,11 +99,33 @@ def _check_options(draws: int | None, extremes: bool, folder: str | None, figure
         raise WrongInput([Mistake("--save needs draws", "a number of them", write, "--save")])
     if figure is not None:
         figure_file(figure, "margins.svg")
+    if reach is not None and Path(reach).suffix.lower() != ".json":
+        figure_file(reach, "reach.svg", "--reach", "a name that ends in .svg, .png or .json")
+
+
+def write_reach(dossier: "Dossier", file: str, theme: "ThemeName") -> None:
+    """Write the map of how far the design holds, drawn or as numbers."""
+    from outboard.dossier import NotRun, ran
+    from outboard.dossier.reach import nothing_to_map
+
+    if isinstance(dossier.reach, NotRun):
+        raise WrongInput([nothing_to_map(dossier)])
+    if Path(file).suffix.lower() == ".json":
+        from outboard.report import json_reach
+        from outboard.report.json_text import json_text
+
+        write_file(file, json_text(json_reach.reach(ran(dossier.reach))) + "\n", "--reach")
+        return
+    from outboard.draw import reach
+
+    with written(file, "--reach"):
+        reach.write(ran(dossier.reach), file, dossier.brief.title, theme)
 
 
 def _with_draws(
-    file: str, draws: int, folder: str | None, figure: str | None, as_json: bool, quiet: bool, options: dict[str, Any]
-) -> int:
+    file: str, draws: int, folder: str | None, figure: str | None, reach: str | None, as_json: bool, quiet: bool,
+    options: dict[str, Any],
+) -> int:  # fmt: skip
     """The verdict of the corners with what draws say beside it."""
     from outboard.dossier import opened, ran
     from outboard.dossier.draws import with_draws
@@ -101,7 +134,9 @@ def _with_draws(
         kept = Path(folder) if folder is not None else None
         dossier = with_draws(opened(file), wished(draws, options), watch, stop, kept)
     if figure is not None:
-        draw(dossier, figure)
+        draw(dossier, figure, options["theme"])
+    if reach is not None:
+        write_reach(dossier, reach, options["theme"])
 
     def as_object() -> object:
         from outboard.report import json_draws
@@ -118,13 +153,13 @@ def _with_draws(
     return INTERRUPTED if ran(dossier.draws).stopped else EXITS[ran(dossier.verdict).verdict]
 
 
-def draw(dossier: "Dossier", figure: str) -> None:
+def draw(dossier: "Dossier", figure: str, theme: "ThemeName") -> None:
     """Draw what drives the margins into a file."""
     from outboard.dossier import ran
     from outboard.draw import culprits
 
     with written(figure):
-        culprits.write(ran(dossier.draws), figure, dossier.brief.title)
+        culprits.write(ran(dossier.draws), figure, dossier.brief.title, theme)
 
 
 def draw_margins(dossier: "Dossier", figure: str, options: dict[str, Any]) -> None:
@@ -134,7 +169,7 @@ def draw_margins(dossier: "Dossier", figure: str, options: dict[str, Any]) -> No
 
     with written(figure):
         margins.write(ran(dossier.verdict), figure, dossier.brief.title, dossier.design,
-                      hottest_point(dossier, **{key: options[key] for key in SPANS}))  # fmt: skip
+                      hottest_point(dossier, **{key: options[key] for key in SPANS}), options["theme"])  # fmt: skip
 
 
 def hottest_point(dossier: "Dossier", **options: Any) -> "OperatingPoint":

@@ -39,7 +39,7 @@ def with_draws(dossier: Dossier, wish: Wish, watch: "Watch", stop: "Stop", folde
     from outboard.checks.draw_run import run, usual_shards
 
     kept = kept_in(dossier, wish, folder, usual_shards(wish.draws)) if folder is not None else None
-    decided, lot = _by_corners(dossier, wish)
+    decided, lot = by_corners(dossier, wish)
     started = time.perf_counter()
     found = run(lot, wish.draws, wish.workers, watch, stop, kept)
     return _beside(decided, lot, found, started)
@@ -52,7 +52,7 @@ def drawn_shard(
     from outboard.checks.draw_run import run
 
     kept = kept_in(dossier, wish, folder, shards)
-    lot = _lot(_tried(dossier, wish), wish)
+    lot = lot_of_wish(dossier, wish)
     return run(lot, wish.draws, wish.workers, watch, stop, kept, shard)
 
 
@@ -64,8 +64,8 @@ def merged(folder: Path) -> Dossier:
     plan = read_plan(folder)
     dossier = opened_text(plan["text"], plan["file"])
     wish = Wish(plan["draws"], plan["seed"], plan["method"], 1, *plan["narrowed"])
-    kept = Shards.begun(folder, _plan(dossier, wish, plan["shards"]))  # refuses what another version has drawn
-    decided, lot = _by_corners(dossier, wish)
+    kept = Shards.begun(folder, plan_of(dossier, wish, plan["shards"]))  # refuses what another version has drawn
+    decided, lot = by_corners(dossier, wish)
     return _beside(decided, lot, together(lot, wish.draws, kept), time.perf_counter())
 
 
@@ -73,7 +73,7 @@ def replay(dossier: Dossier, wish: Wish, draw: int) -> "tuple[Lot, Units, tuple[
     """One draw again, with its worst lane by every requirement."""
     from outboard.checks.draws import replayed
 
-    lot = _lot(_tried(dossier, wish), wish)
+    lot = lot_of_wish(dossier, wish)
     return lot, *replayed(lot, draw)
 
 
@@ -81,10 +81,10 @@ def kept_in(dossier: Dossier, wish: Wish, folder: Path, shards: int) -> "Shards"
     """The folder of a run, begun or gone on with."""
     from outboard.checks.shards import Shards
 
-    return Shards.begun(folder, _plan(dossier, wish, shards))
+    return Shards.begun(folder, plan_of(dossier, wish, shards))
 
 
-def _plan(dossier: Dossier, wish: Wish, shards: int) -> dict[str, Any]:
+def plan_of(dossier: Dossier, wish: Wish, shards: int) -> dict[str, Any]:
     """All that the draws follow from."""
     return {
         "inputs": dossier.inputs, "draws": wish.draws, "seed": wish.seed, "method": wish.method, "shards": shards,
@@ -100,13 +100,18 @@ def _tried(dossier: Dossier, wish: Wish) -> "Tried":
         return tried(narrowed(dossier, wish.input_voltage, wish.load, wish.ambient))
 
 
+def lot_of_wish(dossier: Dossier, wish: Wish) -> "Lot":
+    """What draws are taken from, the corners tried."""
+    return _lot(_tried(dossier, wish), wish)
+
+
 def _lot(corners: "Tried", wish: Wish) -> "Lot":
     from outboard.checks.draws import lot_of
 
     return lot_of(corners, wish.seed, wish.method)
 
 
-def _by_corners(dossier: Dossier, wish: Wish) -> "tuple[Dossier, Lot]":
+def by_corners(dossier: Dossier, wish: Wish) -> "tuple[Dossier, Lot]":
     """The dossier with the verdict of its corners, and what draws beside them are taken from."""
     from outboard.checks.verification import judged
     from outboard.whatif.faults import glance
@@ -126,7 +131,8 @@ def _beside(dossier: Dossier, lot: "Lot", found: "Run", started: float) -> Dossi
     verdict = ran(dossier.verdict)
     draws = draw_verdict(lot, found, verdict.findings, time.perf_counter() - started)
     findings = (*verdict.findings, bound_finding(lot, found))
-    return replace(dossier, verdict=replace(verdict, findings=findings), draws=draws)
+    reach = NOT_RUN if draws.reach is None else draws.reach
+    return replace(dossier, verdict=replace(verdict, findings=findings), draws=draws, reach=reach)
 
 
 def with_extremes(
@@ -135,6 +141,6 @@ def with_extremes(
     """The dossier with a verdict that also takes what is worse between the ends of the tolerances than at them."""
     from outboard.checks.between_verdict import contained, extreme_verdict
 
-    decided, lot = _by_corners(dossier, Wish(1, input_voltage=input_voltage, load=load, ambient=ambient))
+    decided, lot = by_corners(dossier, Wish(1, input_voltage=input_voltage, load=load, ambient=ambient))
     found = extreme_verdict(lot)
     return replace(decided, verdict=contained(ran(decided.verdict), lot, found), extremes=found)

@@ -120,7 +120,7 @@ def with_omission(dossier: Dossier, names: Sequence[str] = (), windows: bool = F
     WrongInput for a name that no part has.
     """
     from outboard.whatif.omit import omission
-    from outboard.whatif.value_window import value_window
+    from outboard.whatif.value_window import value_windows
 
     known = [part.name for part in dossier.design.parts]
     for name in names:
@@ -131,8 +131,8 @@ def with_omission(dossier: Dossier, names: Sequence[str] = (), windows: bool = F
         found = omission(dossier.design, names)
         series = dossier.brief.stage.series if dossier.brief.stage is not None else "E12"
         asked = [one.part for one in found.purposes if dossier.design.part(one.part).part.kind == "resistor"]
-        bounds = [value_window(dossier.design, name, series) for name in asked] if windows else []
-    return replace(dossier, omission=found, windows=tuple(bound for bound in bounds if bound is not None))
+        bounds = value_windows(dossier.design, asked, series) if windows else ()
+    return replace(dossier, omission=found, windows=bounds)
 
 
 def narrowed(

@@ -55,9 +55,9 @@ class Group:
         return HEAD + ROW * len(self.culprits) + BLOCK_GAP
 
 
-def culprits_figure(found: DrawVerdict, title: str = "", theme: ThemeName = "light") -> Figure:
-    """The figure; as high as its requirements need."""
-    groups = tuple(_groups(found))
+def culprits_figure(found: DrawVerdict, title: str = "", theme: ThemeName = "light", most: int = MOST) -> Figure:
+    """The figure, of so many requirements at the most; as high as these need."""
+    groups = tuple(_groups(found, most))
     rows = sum(group.height for group in groups)
     with settings():
         sheet, y = page(title, _lead(found, groups), rows, CAPTION, theme, "What drives each margin")
@@ -82,8 +82,8 @@ def _lead(found: DrawVerdict, groups: Sequence[Group]) -> str:
     return f"{what}; {found.draws} units drawn{partial}, seed {found.seed}"
 
 
-def _groups(found: DrawVerdict) -> Iterator[Group]:
-    for finding in found.telling(MOST):
+def _groups(found: DrawVerdict, most: int) -> Iterator[Group]:
+    for finding in found.telling(most):
         assert finding.drivers is not None
         told = [one for one in finding.drivers.culprits if _largest(one) > NOTABLE] or finding.drivers.culprits[:1]
         yield Group(finding.title, f"margin {_margin(finding.bound, finding)}", finding.unit, tuple(told))

@@ -4,6 +4,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from outboard.arrangements.design import DesignPart
+from outboard.explain.letters import index_of
+
+CONTROL = {"bipolar": ("base", "collector", "emitter", "b"), "mosfet": ("gate", "drain", "source", "d")}
+"""Pins of a device: what controls it, what carries, what a ballast sits at; and what its unknown begins with."""
 
 
 def alike(parts: Sequence[DesignPart]) -> Mapping[str, str]:
@@ -11,11 +15,12 @@ def alike(parts: Sequence[DesignPart]) -> Mapping[str, str]:
     found = {part.name: part.name for part in parts}
     first: dict[object, str] = {}
     for part in parts:
-        if part.part.kind == "bipolar":
+        if part.part.kind in CONTROL:
             figures = tuple(sorted(part.part.values.items()))
-            place = (part.part.pins["base"], part.part.pins["collector"])
+            place = tuple(part.part.pins[pin] for pin in CONTROL[part.part.kind][:2])
             found[part.name] = first.setdefault((part.part.model, part.part.polarity, place, figures), part.name)
-    emitters = {part.part.pins["emitter"]: found[part.name] for part in parts if part.part.kind == "bipolar"}
+    emitters = {part.part.pins[CONTROL[part.part.kind][2]]: found[part.name]
+                for part in parts if part.part.kind in CONTROL}  # fmt: skip
     for part in parts:
         ends = set(part.part.pins.values()) if part.part.kind == "resistor" else set()
         inner, outer = ends & emitters.keys(), ends - emitters.keys()
@@ -37,11 +42,22 @@ def twin_of(part: DesignPart, parts: Sequence[DesignPart], groups: Mapping[str, 
 
 @dataclass(frozen=True, slots=True)
 class Twins:
-    """Unknowns that are what the first of their kind is, and the parts and nets whose laws then say nothing new."""
+    """Unknowns that are what the first of their kind is, and the parts and nets whose laws then say nothing new.
+
+    devices  each device that is left out, and the first of its kind
+    counts   the letter that says how many there are, by the unknowns of the first
+    sizes    that letter, with the first device and how many there are
+    """
 
     same: Mapping[str, str]
+    devices: Mapping[str, str]
     parts: frozenset[str]
     nets: frozenset[str]
+    counts: Mapping[str, str]
+    sizes: Mapping[str, tuple[str, int]]
+
+
+ALONE = Twins({}, {}, frozenset(), frozenset(), {}, {})
 
 
 def twins(parts: Sequence[DesignPart], groups: Mapping[str, str]) -> Twins:
@@ -53,21 +69,29 @@ def twins(parts: Sequence[DesignPart], groups: Mapping[str, str]) -> Twins:
     same: dict[str, str] = {}
     followers: set[str] = set()
     nets: set[str] = set()
+    devices: dict[str, str] = {}
+    firsts: dict[str, tuple[str, ...]] = {}
     by_name = {part.name: part.part for part in parts}
     for part in parts:
         first = groups[part.name]
-        if part.part.kind != "bipolar" or first == part.name:
+        if part.part.kind not in CONTROL or first == part.name:
             continue
-        own, other = part.part.pins["emitter"], by_name[first].pins["emitter"]
+        *_, pin_of_ballast, begins = CONTROL[part.part.kind]
+        own, other = part.part.pins[pin_of_ballast], by_name[first].pins[pin_of_ballast]
         mine = [(groups[name], pin) for name, pin in joined[own] if name != part.name]
         theirs = [(groups[name], pin) for name, pin in joined[other] if name != first]
         if own == other or len(mine) != 1 or mine != theirs:
             continue
         (ballast,), (model,) = ([name for name, _ in joined[at] if name not in (part.name, first)]
                                 for at in (own, other))  # fmt: skip
-        pairs = ((part.name, first), (ballast, model))
-        same |= {f"{kind}:{a}": f"{kind}:{b}" for a, b in pairs for kind in ("b", "lost", "i")}
-        same[f"v:{own}"] = f"v:{other}"
+        here = {f"{begins}:{part.name}": f"{begins}:{first}", f"lost:{part.name}": f"lost:{first}",
+                f"i:{ballast}": f"i:{model}", f"v:{own}": f"v:{other}"}  # fmt: skip
+        same |= here
+        devices[part.name] = first
+        firsts.setdefault(first, tuple(here.values()))
         followers |= {part.name, ballast}
         nets.add(own)
-    return Twins(same, frozenset(followers), frozenset(nets))
+    letters = {first: "n" if len(firsts) == 1 else f"n_{index_of(first)}" for first in firsts}
+    counts = {unknown: letters[first] for first, unknowns in firsts.items() for unknown in unknowns}
+    sizes = {letter: (first, list(devices.values()).count(first) + 1) for first, letter in letters.items()}
+    return Twins(same, devices, frozenset(followers), frozenset(nets), counts, sizes)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from outboard.explain.beside import Difference
 from outboard.explain.boundaries import Boundary
+from outboard.explain.definitions import Definition, Line
 from outboard.explain.expression import Expression
 from outboard.explain.forms import Named
 from outboard.explain.gap import Gap
@@ -13,7 +14,6 @@ from outboard.explain.letters import Letter
 from outboard.explain.neglect import Neglect, Shortest
 from outboard.explain.recognised import Published
 from outboard.explain.sensitivity import Sensitivity
-from outboard.explain.solving import Definition, Line
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +91,7 @@ class Derivation:
 
     doing       what each part does there: (part, words)
     loads       events along the load, up to `load_end`; `inputs` those on the way down from the input voltage
-    rests_on    which of the letters vary over the tolerance box
+    overview    nobody asked for a quantity: the first is told in full, the others in short
     """
 
     title: str
@@ -105,3 +105,4 @@ class Derivation:
     inputs: tuple[Boundary, ...]
     other: str = ""
     notes: tuple[str, ...] = ()
+    overview: bool = False

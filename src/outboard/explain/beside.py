@@ -3,18 +3,22 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from outboard.explain.expression import Expression, Sign, put_for, value
+from outboard.explain.definitions import Definition, definition_value, with_what_they_rest_on
+from outboard.explain.expression import Expression, Sign, names, put_for, value
 from outboard.explain.forms import composite_gain, with_name
 from outboard.explain.letters import Letter
 from outboard.explain.neglect import Box
-from outboard.explain.solving import Definition, Solved
+from outboard.explain.solving import Solved
 
 SAME = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """other − own: the formula of the other, of the difference, and the numbers; `primed` are the other's."""
+    """other − own: the formula of the other, of the difference, and the numbers; `primed` are the other's.
+
+    letters, definitions   what the formula of the other needs that the own design lacks, with its values
+    """
 
     quantity: str
     other: Expression
@@ -22,6 +26,9 @@ class Difference:
     own_value: float
     other_value: float
     primed: tuple[str, ...]
+    letters: tuple[Letter, ...]
+    definitions: tuple[Definition, ...]
+    values: Mapping[str, float]
 
 
 def difference(
@@ -45,9 +52,13 @@ def difference(
     found = value(second, box.symbols) - value(own.expression, box.symbols)
     tidy = box.ring()
     written = tidy.ratio(tidy.ring.from_dict(dict(found.numer)), tidy.ring.from_dict(dict(found.denom)))
-    gain = composite_gain(written, everything)
+    gain = composite_gain(written)
     first, last = (float(value(s.expression, numbers)) for s, numbers in ((own, own_values), (other, other_values)))
-    return Difference(name, second, with_name(written, gain) if gain else written, first, last, tuple(primed.values()))
+    new = with_what_they_rest_on(names(second), {d.name: d for d in definitions if d not in own.definitions})
+    used = {*names(second), *(n for d in new for n in names(definition_value(d)))}
+    letters = tuple(letter for n, letter in everything.items() if n in used and n not in own_letters)
+    return Difference(name, second, with_name(written, gain) if gain else written, first, last,
+                      tuple(n for n in primed.values() if n in used), letters, new, box.numbers)  # fmt: skip
 
 
 def _values(solved: Solved, letters: Mapping[str, Letter]) -> dict[str, float]:

@@ -3,17 +3,25 @@
 Within a regime everything is a straight line in the load, so that the next event is met exactly.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from outboard.explain.expression import Expression
+from outboard.explain.deadline import TooLong, within
+from outboard.explain.definitions import Definition, put_through, rests_on
+from outboard.explain.expression import ZERO, Expression, Sign, put_for, value
+from outboard.explain.forms import told_from
 from outboard.explain.ideal import Ideal, Margin, Regime, Switch
+from outboard.explain.ideal_mosfet import CONDUCTS_AT, STARTS_AT
+from outboard.explain.neglect import Box
 from outboard.explain.regime import NoRegime, Point, point_in, regime_at
 from outboard.explain.rows import Row
-from outboard.explain.solving import Definition, Symbols
+from outboard.explain.solving import Symbols
 from outboard.explain.tidying import Poly, Tidy
 
 MOST_EVENTS = 24
+MOST_SECONDS = 1.5
+"""How long the formula of one event may take; an event that takes longer has none."""
+
 BEYOND = 1e-7
 """How far beyond an event the next regime is looked for, as a share of the range."""
 
@@ -31,9 +39,44 @@ class Boundary:
     definitions: tuple[Definition, ...] = ()
 
 
-def boundaries(ideal: Ideal, letter: str, start: float, end: float) -> list[Boundary]:
+def boundaries(ideal: Ideal, letter: str, start: float, end: float) -> Iterator[Boundary]:
     """Every event between two values of a letter, in the order in which they are met; stops where no regime follows."""
-    return [_solved(ideal, event, margin) for event, margin in _walk(ideal, letter, start, end)]
+    return (_solved(ideal, event, margin) for event, margin in _walk(ideal, letter, start, end))
+
+
+def along_load(ideal: Ideal, letter: str, end: float) -> Iterator[Boundary]:
+    """Events along the load from nothing on; where a MOSFET starts to conduct is told with its V_GS at the start.
+
+    The constant V_GS of the ideal network is that of the drain current at the point, too much for the start.
+    """
+    events = boundaries(ideal, letter, 0.0, end)
+    starts = {name.replace(STARTS_AT, CONDUCTS_AT): name for name in ideal.letters if name.startswith(STARTS_AT)}
+    if not starts:
+        return events
+    return iter(_with_starts(ideal, events, starts, letter, end))
+
+
+def _with_starts(
+    ideal: Ideal, events: Iterable[Boundary], starts: Mapping[str, str], letter: str, end: float
+) -> list[Boundary]:
+    """The events with those where a MOSFET starts told with its V_GS there."""
+    early = with_letters(ideal, {level: ideal.letters[start].value for level, start in starts.items()})
+    channels = {switch.part for switch in ideal.switches if switch.name.endswith(" channel")}
+    first = [_told_with(event, starts) for event in boundaries(early, letter, 0.0, end) if _begins(event, channels)]
+    found = {event.part for event in first}
+    return sorted([*first, *(e for e in events if not _begins(e, found))], key=lambda event: event.at)
+
+
+def _begins(event: Boundary, parts: Collection[str]) -> bool:
+    return event.part in parts and event.event.endswith("starts to conduct")
+
+
+def _told_with(event: Boundary, starts: Mapping[str, str]) -> Boundary:
+    """The event with the letters of the start, named currents that rest on others of them written out."""
+    moved = {name for level in starts for name in rests_on(event.definitions, level)}
+    formula = event.formula and put_through(event.formula, [d for d in event.definitions if d.name in moved])
+    formula = formula and put_for(formula, {level: Sign(start) for level, start in starts.items()})
+    return replace(event, formula=formula, definitions=tuple(d for d in event.definitions if d.name not in moved))
 
 
 def _walk(ideal: Ideal, letter: str, start: float, end: float) -> Iterator[tuple[Boundary, Margin]]:
@@ -50,10 +93,17 @@ def _walk(ideal: Ideal, letter: str, start: float, end: float) -> Iterator[tuple
         at, switch, margin = found
         yield Boundary(letter, at, switch.part, margin.event, point.regime), margin
         try:
-            changed = {**point.regime, switch.name: margin.then}
+            changed = {**point.regime, **dict.fromkeys(_alike(ideal, switch), margin.then)}
             point = regime_at(ideal, ideal.values | {letter: at + step}, changed)
         except NoRegime:
             return
+
+
+def _alike(ideal: Ideal, switch: Switch) -> list[str]:
+    """A switch with those of the devices that do as its device does."""
+    what = switch.name.partition(" ")[2]
+    twins = [twin for twin, first in ideal.twins.devices.items() if first == switch.part]
+    return [switch.name, *(f"{twin} {what}" for twin in twins)]
 
 
 def _next(
@@ -82,8 +132,9 @@ def _next(
 def _solved(ideal: Ideal, event: Boundary, margin: Margin) -> Boundary:
     """The event with its place as a formula."""
     try:
-        formula, definitions = value_where_nothing(ideal, event.before, margin.row, event.letter)
-    except ArithmeticError:
+        with within(MOST_SECONDS):
+            formula, definitions = value_where_nothing(ideal, event.before, margin.row, event.letter)
+    except (ArithmeticError, TooLong):
         return event
     return replace(event, formula=formula, definitions=definitions)
 
@@ -94,11 +145,19 @@ def value_where_nothing(
     """The value of a letter at which a row becomes nothing; None where the row does not depend on it."""
     symbols = Symbols(ideal, regime, row)
     found = symbols.solved(row)
-    return linear_root(found.tidy, found.over, letter), found.definitions
+    moved = rests_on(found.definitions, letter)
+    kept = tuple(entry for entry in found.definitions if entry.name not in moved)
+    box = Box(found.letters_in(ideal.letters), found.definitions, [entry.name for entry in kept])
+    tidy, over = found.tidy, found.over
+    if moved:  # a name would hide the letter
+        tidy = box.ring()
+        exact = value(found.tidy.written(over), box.symbols)
+        over = tidy.ring.from_dict(dict(exact.numer)) if exact else tidy.ring.zero
+    return linear_root(tidy, over, letter, box.numbers), kept
 
 
-def linear_root(tidy: Tidy, poly: Poly, letter: str) -> Expression | None:
-    """−b/a of a·letter + b."""
+def linear_root(tidy: Tidy, poly: Poly, letter: str, numbers: Mapping[str, float]) -> Expression | None:
+    """−b/a of a·letter + b, told from its main terms."""
     if letter not in tidy.letters:
         return None
     place = tidy.letters.index(letter)
@@ -106,7 +165,10 @@ def linear_root(tidy: Tidy, poly: Poly, letter: str) -> Expression | None:
     if not slope:
         return None
     rest = tidy.ring.from_dict({m: c for m, c in poly.terms() if not m[place]})
-    return tidy.ratio(-rest, slope)
+    over, under = (-rest).cancel(slope)
+    if letter.startswith("V") and over:
+        return told_from(over, under, tidy, numbers)
+    return tidy.ratio(over, under) if over else ZERO
 
 
 def with_letters(ideal: Ideal, values: Mapping[str, float]) -> Ideal:

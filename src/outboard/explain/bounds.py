@@ -15,10 +15,12 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-MOST_COEFFICIENTS = 60_000
+MOST_COEFFICIENTS = 400_000
 """A box of more dimensions is not bounded."""
 
-MOST_BOXES = 160
+MOST_BOXES, MOST_WORK = 160, 1_500_000
+"""Boxes at most, and coefficients of all of them together: a bound of many dimensions is not made as tight."""
+
 AGREE = 0.02
 """Halving ends when the bound is within this share of a value that occurs."""
 
@@ -115,7 +117,7 @@ def _of_box(first: _Polynomial, second: _Polynomial, degrees: Sequence[int], end
 def _halved(first: _Polynomial, second: _Polynomial, degrees: Sequence[int], ends: Floats) -> Bound:
     boxes = [(*_of_box(first, second, degrees, ends), ends)]
     occurs = boxes[0][1]
-    for _ in range(MOST_BOXES):
+    for _ in range(min(MOST_BOXES, MOST_WORK // prod(degree + 1 for degree in degrees))):
         boxes.sort(key=lambda entry: entry[0])
         bound, _, worst = boxes[-1]
         if bound <= occurs * (1.0 + AGREE) + 1e-12 or not degrees:

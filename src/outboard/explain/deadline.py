@@ -15,25 +15,25 @@ class TooLong(OutboardError):
 
 @contextmanager
 def within(seconds: float) -> Iterator[None]:
-    """Raises TooLong when the body takes longer; the outermost limit counts.
+    """Raises TooLong when the body takes longer of the processor's time; the outermost limit counts.
 
     Only the main thread of a process that has alarms can be stopped.
     """
     stoppable = threading.current_thread() is threading.main_thread() and hasattr(signal, "setitimer")
-    if not stoppable or signal.getitimer(signal.ITIMER_REAL)[0] > 0.0:
+    if not stoppable or signal.getitimer(signal.ITIMER_VIRTUAL)[0] > 0.0:
         yield
         return
 
     def stop(number: int, frame: FrameType | None) -> None:
         raise TooLong(
-            f"the algebra of this network did not end within {seconds:g} s: ask for one quantity, "
+            f"the algebra of this network did not end within {seconds:g} s of computing: ask for one quantity, "
             "join resistors that stand in series or side by side, or use `solve`"
         )
 
-    before = signal.signal(signal.SIGALRM, stop)
-    signal.setitimer(signal.ITIMER_REAL, seconds)
+    before = signal.signal(signal.SIGVTALRM, stop)
+    signal.setitimer(signal.ITIMER_VIRTUAL, seconds)
     try:
         yield
     finally:
-        signal.setitimer(signal.ITIMER_REAL, 0.0)
-        signal.signal(signal.SIGALRM, before)
+        signal.setitimer(signal.ITIMER_VIRTUAL, 0.0)
+        signal.signal(signal.SIGVTALRM, before)

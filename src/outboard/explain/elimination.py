@@ -25,7 +25,7 @@ def next_pivot(system: list[dict[str, Poly]]) -> tuple[int, str] | None:
     return None if best is None else (best[1], best[3])
 
 
-def needed(system: list[tuple[str, dict[str, Poly]]]) -> list[tuple[str, dict[str, Poly]]]:
+def needed(system: list[tuple[int, dict[str, Poly]]]) -> list[tuple[int, dict[str, Poly]]]:
     """Only the equations that the wanted quantity rests on: each unknown matched with one equation, then followed."""
     match: dict[str, int] = {}
 

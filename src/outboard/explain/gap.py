@@ -69,6 +69,12 @@ class Gap:
     steps: tuple[Step, ...]
     shares: Mapping[str, float] | None
 
+    @property
+    def idle(self) -> frozenset[str]:
+        """Effects that change nothing at all: no part has them."""
+        return frozenset(step.effect for step in self.steps
+                         if step.change == 0.0 and not (self.shares or {}).get(step.effect))  # fmt: skip
+
 
 Reading = Callable[[frozenset[str]], float]
 

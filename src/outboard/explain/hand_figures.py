@@ -49,8 +49,8 @@ def transistor_figures(part: DesignPart, full_load: float, carries: float) -> Ma
     rating = part.rating("I_C")
     at = HUNDREDTH * (rating.value if rating is not None else full_load)
     at = max(at, LEAST_REFERENCE)
-    of = "I_C rating" if rating is not None else "full load"
-    where = f"junction at a hundredth of {of}, 25 °C"
+    of = "rated I_C" if rating is not None else "full load"
+    where = f"at 1 % of {of}, 25 °C"
     usual, least, most = _ends(part, ("saturation_current", "emitter_resistance"), "V_BE")
     emission = values.get("forward_emission", 1.0)
     start = [emission * _VT * math.log1p(at / end["saturation_current"]) for end in (usual, least, most)]
@@ -58,7 +58,7 @@ def transistor_figures(part: DesignPart, full_load: float, carries: float) -> Ma
     top = emission * _VT * math.log1p(heavy / most["saturation_current"]) + heavy * most.get("emitter_resistance", 0.0)
     gains = [end["forward_gain"] for end in _ends(part, ("forward_gain",), "gain")]
     return {
-        "gain": HandFigure(gains[0], min(gains), max(gains), "h_FE at middle currents, 25 °C"),
+        "gain": HandFigure(gains[0], min(gains), max(gains), "middle currents, 25 °C"),
         "base_emitter_voltage": HandFigure(start[0], min(start), max(*start, top), where),
         "saturation_voltage": HandFigure.exactly(SATURATION_VOLTAGE, "common practice, no source"),
     }
@@ -85,7 +85,7 @@ def diode_figures(part: DesignPart, full_load: float) -> Mapping[str, HandFigure
     at = max(LEAST_REFERENCE, HUNDREDTH * full_load)
     emission = values.get("emission_coefficient", 1.0)
     forward = emission * _VT * math.log1p(at / values["saturation_current"])
-    found = {"forward_voltage": HandFigure.exactly(forward, "junction at a hundredth of full load, 25 °C")}
+    found = {"forward_voltage": HandFigure.exactly(forward, "at 1 % of full load, 25 °C")}
     if "breakdown_voltage" in values:
         found["breakdown_voltage"] = HandFigure.exactly(values["breakdown_voltage"], "as given")
     return found

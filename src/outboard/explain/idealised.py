@@ -98,8 +98,11 @@ def idealised(
         b.ask(name, net(at), "V", f"voltage of net {at}", "", at)
     unknowns = (*(f"v:{at}" for at in nets), *b.branches)
     flows = {at: tuple(b.flows[at]) for at in nets}
-    return Ideal(b.letters, tuple(b.laws), tuple(b.switches), flows, unknowns, b.quantities, tuple(b.left_out),
-                 twins(parts, b.groups))  # fmt: skip
+    found = twins(parts, b.groups)
+    for letter, (first, count) in found.sizes.items():
+        meaning = f"devices like {first}, side by side"
+        b.letters[letter] = Letter(letter, count, count, count, "1", meaning, "as chosen", counts=True)
+    return Ideal(b.letters, tuple(b.laws), tuple(b.switches), flows, unknowns, b.quantities, tuple(b.left_out), found)
 
 
 def _resistor(b: Builder, part: DesignPart) -> None:
@@ -191,8 +194,8 @@ def _bipolar(b: Builder, part: DesignPart) -> None:
     first = b.groups[part.name]
     figures = transistor_figures(part, b.full_load, b.carried.get(part.name, 0.0))
     k, sign = index_of(first), -1.0 if part.part.polarity == "pnp" else 1.0
-    gain = b.letter(f"h_FE{k}", figures["gain"], "1", f"current gain of {first}")
-    junction = b.letter(f"V_BE{k}", figures["base_emitter_voltage"], "V", f"base-emitter voltage of {first}")
+    gain = b.letter(f"h_FE{k}", figures["gain"], "1", f"gain of {first}")
+    junction = b.letter(f"V_BE{k}", figures["base_emitter_voltage"], "V", f"junction of {first}")
     base = b.branch(f"b:{part.name}")
     collector = times(base, 1.0, gain)
     pins = part.part.pins

@@ -5,11 +5,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from outboard.explain.boundaries import with_letters
-from outboard.explain.expression import Expression, names, value
+from outboard.explain.definitions import rests_on
+from outboard.explain.expression import Expression, value
 from outboard.explain.ideal import Ideal, Quantity, Regime
 from outboard.explain.neglect import Box
 from outboard.explain.regime import NoRegime, regime_at
-from outboard.explain.solving import Solved, definition_value
+from outboard.explain.solving import Solved
 from outboard.explain.tidying import Tidy
 
 NEARLY = 1e-6
@@ -40,7 +41,8 @@ def solved_for(
     ideal: Ideal, regime: Regime, quantity: Quantity, solved: Solved, letter: str, wanted: float
 ) -> Inverse:
     """The value of a letter that makes a quantity `wanted` [SI]; DoesNotMatter when it has no say in it."""
-    kept = [found.name for found in solved.definitions if letter not in names(definition_value(found))]
+    moved = rests_on(solved.definitions, letter)
+    kept = [found.name for found in solved.definitions if found.name not in moved]
     letters = solved.letters_in(ideal.letters)
     if letter not in letters:
         raise DoesNotMatter(f"{quantity.name} does not depend on {letter} in this regime")

@@ -10,7 +10,10 @@ SOURCES = ("V", "A")
 
 @dataclass(frozen=True, slots=True)
 class Letter:
-    """One constant of the ideal network, SI; `least` and `most` are its ends in the tolerance box."""
+    """One constant of the ideal network, SI; `least` and `most` are its ends in the tolerance box.
+
+    `counts` is true of the number of devices side by side, which is what the parts say and no free constant.
+    """
 
     name: str
     value: float
@@ -19,6 +22,7 @@ class Letter:
     unit: str
     meaning: str
     origin: str = ""
+    counts: bool = False
 
     @property
     def drives(self) -> bool:

@@ -6,6 +6,7 @@ from itertools import combinations
 from typing import Any
 
 from outboard.explain.bounds import Bound, bound_of_ratio
+from outboard.explain.definitions import Definition, definition_value
 from outboard.explain.expression import (
     ZERO,
     Expression,
@@ -21,7 +22,6 @@ from outboard.explain.expression import (
 )
 from outboard.explain.forms import cleaned, lowest_terms
 from outboard.explain.letters import Letters
-from outboard.explain.solving import Definition, definition_value
 from outboard.explain.tidying import Tidy, weight
 
 Path = tuple[int, ...]
@@ -83,6 +83,8 @@ class Box:
             else:
                 self.symbols[found.name] = value(definition_value(found), self.symbols)
         self.ranges = {name: (letter.least, letter.most) for name, letter in letters.items()}
+        self._worths: dict[Expression, Any] = {}
+        self._ratios: dict[tuple[Expression, Expression], Any] = {}
 
     @property
     def driving(self) -> list[str]:
@@ -106,8 +108,18 @@ class Box:
         self, short: Expression, exact: Expression, ranges: Mapping[str, tuple[float, float]] | None = None
     ) -> Bound:
         """Largest |short/exact − 1| over the box."""
-        ratio = value(short, self.symbols) / value(exact, self.symbols)
+        ratio = self._ratio(short, exact)
         return bound_of_ratio(ratio.numer, ratio.denom, self.names, self.values, ranges or self.ranges)
+
+
+    def _ratio(self, short: Expression, exact: Expression) -> Any:
+        """short/exact in lowest terms; what was worked out once is remembered."""
+        for expression in (short, exact):
+            if expression not in self._worths:
+                self._worths[expression] = value(expression, self.symbols)
+        if (short, exact) not in self._ratios:
+            self._ratios[short, exact] = self._worths[short] / self._worths[exact]
+        return self._ratios[short, exact]
 
 
 def candidates(expression: Expression, path: Path = ()) -> Iterator[Candidate]:

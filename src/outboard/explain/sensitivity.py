@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from typing import Any
 
-from outboard.explain.expression import Expression, names, value
+from outboard.explain.definitions import definition_value, rests_on
+from outboard.explain.expression import Expression, value
 from outboard.explain.ideal import Ideal
 from outboard.explain.neglect import Box
-from outboard.explain.solving import Solved, definition_value
+from outboard.explain.solving import Solved
 
 MOST_TERMS = 60
 
@@ -30,7 +31,10 @@ def sensitivities(ideal: Ideal, solved: Solved) -> list[Sensitivity]:
     result = float(value(solved.expression, box.numbers))
     found = []
     for name, letter in letters.items():
-        kept = [entry.name for entry in solved.definitions if name not in names(definition_value(entry))]
+        if letter.counts:
+            continue
+        moved = rests_on(solved.definitions, name)
+        kept = [entry.name for entry in solved.definitions if entry.name not in moved]
         here = Box(letters, solved.definitions, kept)
         slope = value(solved.expression, here.symbols).diff(here.symbols[name])
         if not slope:

@@ -1,8 +1,8 @@
 """Formulas in the notations that people read: terminal, LaTeX, MathML, typst."""
 
 import re
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from html import escape
 
 from outboard.explain.expression import Expression, Number, Product, Ratio, Sign, Sum, is_negative, negative
@@ -24,14 +24,16 @@ class Notation:
     minus: str
     equal: str
     fraction_bar: bool
+    figure: Callable[[str], str]
+    between_figures: str
 
 
 def split_letter(name: str) -> tuple[str, str]:
-    """Base and index: V and BE1 of V_BE1, R and 1 of R1."""
+    """Base and index: V and BE1 of V_BE1, R and 1 of R1, R and S of RS."""
     base, _, index = name.partition("_")
-    numbered = re.fullmatch(r"([A-Za-z]+)(\d+)", base)
+    numbered = re.fullmatch(r"([A-Za-z]+)(\d+)|(R)([A-Z]\d*)", base)
     if not index and numbered:
-        return numbered.group(1), numbered.group(2)
+        base, index = (piece for piece in numbered.groups() if piece is not None)
     return base, index
 
 
@@ -57,24 +59,44 @@ def _typst_letter(name: str) -> str:
     return f'{base}_"{index}"' if index else base
 
 
+def _tex_figure(figure: str) -> str:
+    number, _, unit = figure.partition(" ")
+    unit = unit.replace("Ω", r"\Omega ").replace("µ", r"\mu ").replace("μ", r"\mu ").replace("°", r"^\circ ")
+    number = number.replace("−", "-")
+    return rf"{number}\,\mathrm{{{unit}}}" if unit else number
+
+
+def _math_figure(figure: str) -> str:
+    number, _, unit = figure.partition(" ")
+    return f"<mn>{number}</mn>" + (f'<mspace width="0.17em"/><mtext>{escape(unit)}</mtext>' if unit else "")
+
+
+def _typst_figure(figure: str) -> str:
+    number, _, unit = figure.partition(" ")
+    return f'{number} thin "{unit}"' if unit else number
+
+
 TEXT = Notation(
     lambda name: name, plain_number, "·".join, lambda over, under: f"{over} / {under}", lambda inner: f"({inner})",
     lambda base, power: base + "⁰¹²³⁴⁵⁶⁷⁸⁹"[power], " + ", " − ", " = ", False,
+    lambda figure: figure, "·",
 )  # fmt: skip
 LATEX = Notation(
     _tex_letter, plain_number, r"\,".join, lambda over, under: rf"\frac{{{over}}}{{{under}}}",
     lambda inner: rf"\left({inner}\right)", lambda base, power: f"{{{base}}}^{{{power}}}", " + ", " - ", " = ", True,
+    _tex_figure, r" \cdot ",
 )  # fmt: skip
 MATHML = Notation(
     _math_letter, lambda number: f"<mn>{plain_number(number)}</mn>", "<mo>·</mo>".join,
     lambda over, under: f"<mfrac><mrow>{over}</mrow><mrow>{under}</mrow></mfrac>",
     lambda inner: f"<mrow><mo>(</mo>{inner}<mo>)</mo></mrow>",
     lambda base, power: f"<msup><mrow>{base}</mrow><mn>{power}</mn></msup>",
-    "<mo>+</mo>", "<mo>−</mo>", "<mo>=</mo>", True,
+    "<mo>+</mo>", "<mo>−</mo>", "<mo>=</mo>", True, _math_figure, "<mo>·</mo>",
 )  # fmt: skip
 TYPST = Notation(
     _typst_letter, plain_number, " dot ".join, lambda over, under: f"({over}) / ({under})",
     lambda inner: f"({inner})", lambda base, power: f"{base}^{power}", " + ", " - ", " = ", True,
+    _typst_figure, " dot ",
 )  # fmt: skip
 NOTATIONS = {"text": TEXT, "latex": LATEX, "mathml": MATHML, "typst": TYPST}
 
@@ -87,6 +109,24 @@ def written(expression: Expression, notation: Notation = TEXT) -> str:
 def equation(name: str, expression: Expression, notation: Notation = TEXT) -> str:
     """name = expression."""
     return notation.letter(name) + notation.equal + written(expression, notation)
+
+
+def in_figures(expression: Expression, figures: Mapping[str, str], notation: Notation = TEXT) -> str:
+    """The expression with numbers and their units in the place of letters ("650 mV" for V_BE1)."""
+
+    def figure(name: str) -> str:
+        text = figures.get(name)
+        if text is None:
+            return notation.letter(name)
+        return notation.bracketed(notation.figure(text)) if text.startswith("−") else notation.figure(text)
+
+    bracket = notation.bracketed("…").partition("…")[0]
+
+    def raised(base: str, power: int) -> str:
+        return notation.power(base if base.startswith(bracket) else notation.bracketed(base), power)
+
+    put = replace(notation, letter=figure, product=notation.between_figures.join, power=raised)
+    return written(expression, put)
 
 
 def _written(expression: Expression, n: Notation) -> tuple[str, int]:

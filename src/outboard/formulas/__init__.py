@@ -37,6 +37,7 @@ SUBJECTS = (
     "dissipation",
     "part_derating",
     "resistor_derating",
+    "connection_derating",
     "thermal",
     "thermal_stability",
     "convection",

@@ -82,18 +82,22 @@ def styles_of(line: ResistorPolicy) -> tuple[str, ...]:
 STYLES = tuple(style for line in POLICY for style in styles_of(line))
 """Styles of resistors that a policy tells apart."""
 
-SILICON = ZERO_CELSIUS + 125.0
+SILICON, INTEGRATED = ZERO_CELSIUS + 125.0, ZERO_CELSIUS + 100.0
+"""Highest junction temperatures of MIL-STD-975M for single devices and for integrated ones [K]."""
+
 MILITARY = Policy(
     "MIL-STD-975M",
     {
         "bipolar": Shares(0.75, 0.75, 0.50, SILICON),
         "mosfet": Shares(0.75, 0.75, 0.50, SILICON, by={"V_GS": 0.60}),
         "diode": Shares(0.70, 0.50, 0.50, SILICON),
+        "regulator": Shares(None, 0.80, 0.80, INTEGRATED, by={"V_diff": 0.80}),
     },
     None,
     POLICY,
 )
-"""MIL-STD-975M, appendix A: transistors, diodes; integrated regulators have rows that are not at hand."""
+"""MIL-STD-975M, appendix A: transistors, diodes, integrated regulators; of these it says nothing about the voltage from
+input to ground."""
 
 EVERYTHING = ("bipolar", "mosfet", "diode", "regulator")
 WORKSHOP = Policy(

@@ -35,14 +35,26 @@ class CapacitorPolicy:
     remark: str = ""
 
 
+def _steps(*steps: tuple[float, float]) -> tuple[tuple[float, float], ...]:
+    """Steps with temperatures in °C."""
+    return tuple((ZERO_CELSIUS + celsius, share) for celsius, share in steps)
+
+
 CAPACITORS = (
-    CapacitorPolicy("CCR, CKR, CDR ceramic", ((ZERO_CELSIUS + 110, 0.60),)),
-    CapacitorPolicy("CSR solid tantalum", (
-        (ZERO_CELSIUS + 70, 0.50), (ZERO_CELSIUS + 90, 0.40), (ZERO_CELSIUS + 110, 0.30),
-    )),
-    CapacitorPolicy("CLR79 wet tantalum", (
-        (ZERO_CELSIUS + 70, 0.60), (ZERO_CELSIUS + 90, 0.50), (ZERO_CELSIUS + 110, 0.40),
-    ), remark="temperatures taken from the solid one; the source at hand gives the shares alone"),
+    CapacitorPolicy("CCR, CKR, CKS, CDR ceramic", _steps((110, 0.60))),
+    CapacitorPolicy("CYR glass", _steps((110, 0.50))),
+    CapacitorPolicy("CRH, CHS film", _steps((85, 0.60))),
+    CapacitorPolicy("CLR25, CLR27, CLR35, CLR37 tantalum foil", _steps((70, 0.50))),
+    CapacitorPolicy("CSR solid tantalum", _steps((70, 0.50), (90, 0.40), (110, 0.30))),
+    CapacitorPolicy("CLR79 wet tantalum", _steps((70, 0.60), (90, 0.50), (110, 0.40))),
+    CapacitorPolicy(
+        "CSS, CWR solid tantalum", _steps((70, 0.50), (90, 0.40), (110, 0.30)),
+        remark="ends of the line taken from CSR; the source at hand gives 0.50 when cool and 0.40 at 90 °C",
+    ),
+    CapacitorPolicy(
+        "CLR81 wet tantalum", _steps((70, 0.60), (90, 0.50), (110, 0.40)),
+        remark="ends of the line taken from CLR79; the source at hand gives 0.60 when cool and 0.50 at 90 °C",
+    ),
 )  # fmt: skip
 
 

@@ -30,11 +30,21 @@ class ResistorPolicy:
     source: str
 
 
+def _line(styles: str, share: float, full_until: float, nothing_from: float) -> ResistorPolicy:
+    """A row of the standard, temperatures in °C."""
+    ends = ZERO_CELSIUS + full_until, ZERO_CELSIUS + nothing_from
+    return ResistorPolicy(styles, share, *ends, "MIL-STD-975M-resistors")
+
+
 POLICY = (
-    ResistorPolicy("RNR, RNC film", 0.60, ZERO_CELSIUS + 125, ZERO_CELSIUS + 155, "MIL-STD-975M-resistors"),
-    ResistorPolicy("RWR, RER wirewound", 0.60, ZERO_CELSIUS + 30, ZERO_CELSIUS + 175, "MIL-STD-975M-resistors"),
-    ResistorPolicy("RLR film", 0.30, ZERO_CELSIUS + 70, ZERO_CELSIUS + 94, "MIL-STD-975M-resistors"),
-    ResistorPolicy("RCR composition", 0.60, ZERO_CELSIUS + 70, ZERO_CELSIUS + 110, "MIL-STD-975M-resistors"),
+    _line("RNR, RNC, RNN film", 0.60, 125, 155),
+    _line("RWR, RER wirewound", 0.60, 30, 175),
+    _line("RLR film", 0.30, 70, 94),
+    _line("RCR composition", 0.60, 70, 110),
+    _line("RBR accurate wirewound", 0.60, 125, 137),
+    _line("RTR variable wirewound", 0.60, 85, 125),
+    _line("RZO network", 0.60, 70, 125),
+    _line("RM chip", 0.60, 70, 118),
 )
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from outboard.arrangements.design import Design, DesignPart
+from outboard.cases.alike import counterparts
 from outboard.cases.corners import every_choice
 from outboard.checks.setting import Setting, at_work, setting_of
 from outboard.network.part import GROUND
@@ -74,9 +75,38 @@ def expected_readings(design: Design) -> TestReadings:
             usual_of.setdefault((plus, minus), read[0])  # the first corner is the usual unit
             least_of[plus, minus] = np.minimum(least_of.get((plus, minus), np.inf), read.min(axis=0))
             most_of[plus, minus] = np.maximum(most_of.get((plus, minus), -np.inf), read.max(axis=0))
+    _join_counterparts(design, places, least_of, most_of)
     spans = {at: _spans(least_of[at], usual_of[at], most_of[at], whole) for at in usual_of}
-    readings = tuple(Expected(plus, minus, part, spans[plus, minus]) for plus, minus, part in places)
+    readings = tuple(_right_way_round(Expected(plus, minus, part, spans[plus, minus])) for plus, minus, part in places)
     return TestReadings(tuple(map(float, loads)), usual_input if setting.input else None, ambient, readings)
+
+
+Extremes = dict[tuple[str, str], Floats]
+"""A voltage at each load [V], by the nets that the meter's leads stand on, plus and minus."""
+
+
+def _join_counterparts(
+    design: Design, places: tuple[tuple[str, str, str], ...], least_of: Extremes, most_of: Extremes
+) -> None:
+    """Each device in parallel may be the one that stands apart: readings at counterparts get one span, the widest."""
+    firsts = counterparts(design.parts)
+    groups: dict[tuple[str, ...], list[tuple[str, str]]] = {}
+    for plus, minus, part in places:
+        groups.setdefault(tuple(firsts.get(name, name) for name in (plus, minus, part)), []).append((plus, minus))
+    for group in groups.values():
+        least = np.min([least_of[at] for at in group], axis=0)
+        most = np.max([most_of[at] for at in group], axis=0)
+        least_of |= dict.fromkeys(group, least)
+        most_of |= dict.fromkeys(group, most)
+
+
+def _right_way_round(reading: Expected) -> Expected:
+    """Leads across a part so that its usual reading under load is no negative one."""
+    last = reading.readings[-1]
+    if not reading.across or last is None or last.usual >= 0.0:
+        return reading
+    turned = tuple(span and Span(-span.most, -span.usual, -span.least) for span in reading.readings)
+    return Expected(reading.minus, reading.plus, reading.across, turned)
 
 
 def _spans(least: Floats, usual: Floats, most: Floats, whole: NDArray[np.bool_]) -> tuple[Span | None, ...]:

@@ -23,7 +23,7 @@ from outboard.devices.catalogue import DEVICES
 from outboard.devices.device import Device
 
 HERE = Path(__file__).parent
-KERNELS = ("vector_functions", "elimination", "newton", "paths", "lanes", "exchange", "together")
+KERNELS = ("vector_functions", "elimination", "newton", "standing", "branch", "paths", "lanes", "exchange", "together")
 WRITERS = ("compile", "tracer", "generate", "generate_lanes", "lane_numbers", "tables", "outcome")
 SOURCES = (
     *sorted((HERE.parent / "devices").glob("*.py")),

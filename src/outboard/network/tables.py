@@ -87,6 +87,10 @@ class Scratch(NamedTuple):
     guess: Array
     kept: Array
     beyond: Array
+    stopped: Array
+    along: Array
+    along_next: Array
+    found: Array
 
 
 class Lanes(NamedTuple):

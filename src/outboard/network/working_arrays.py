@@ -25,8 +25,8 @@ def scratch_for(circuit: Circuit) -> Scratch:
         parameters=np.zeros(slots),
         parameters_from=np.zeros(slots),
         parameters_to=np.zeros(slots),
-        matrix=np.zeros((n, n)),
-        right=np.zeros(n),
+        matrix=np.zeros((n + 1, n + 1)),
+        right=np.zeros(n + 1),
         inverse=np.zeros(n),
         held=np.zeros(n, dtype=np.bool_),
         corner=np.zeros(corners),
@@ -38,6 +38,10 @@ def scratch_for(circuit: Circuit) -> Scratch:
         guess=np.zeros(n + 2),
         kept=np.zeros(n + 2),
         beyond=np.zeros(n + 2),
+        stopped=np.zeros(n + 2),
+        along=np.zeros(n + 1),
+        along_next=np.zeros(n + 1),
+        found=np.zeros(n + 2),
     )
 
 

@@ -37,6 +37,11 @@ def collector_current(block: Block, part: str) -> Floats:
     return np.abs(block.pin_current(part, "collector"))
 
 
+def drain_current(block: Block, part: str) -> Floats:
+    """Size of I_D [A]."""
+    return np.abs(block.pin_current(part, "drain"))
+
+
 def base_current(block: Block, part: str) -> Floats:
     """Size of I_B [A]."""
     return np.abs(block.pin_current(part, "base"))

@@ -91,7 +91,7 @@ _TEX_OPENING = r"""\documentclass{article}
 \usepackage[T1]{fontenc}
 \usepackage[a4paper, margin=2cm]{geometry}
 \usepackage{amsmath, array, graphicx, longtable}
-\setlength{\parindent}{0pt}\setlength{\parskip}{1ex}
+\setlength{\parindent}{0pt}\setlength{\parskip}{1ex}\renewcommand{\arraystretch}{1.4}
 % a formula that is wider than the page is made smaller
 \newcommand{\fitted}[1]{\resizebox{\ifdim\width>\linewidth\linewidth\else\width\fi}{!}{$\displaystyle #1$}}
 \begin{document}

@@ -1,29 +1,20 @@
 """A derivation as a page, in any of the forms: constants, what holds, each result, what small terms cost, sources."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from math import isinf
 
 from outboard.explain.asked import Derivation, Result
-from outboard.explain.expression import Expression, Sign
-from outboard.explain.solving import definition_value
+from outboard.explain.definitions import definition_value
+from outboard.explain.expression import Expression
+from outboard.explain.gap import Gap
 from outboard.explain.writing import written
 from outboard.formulas.written import written as number
+from outboard.quantity.showing import MINUS
 from outboard.report.derive_forms import FORMS, Form
-from outboard.report.derive_result import (
-    ERRORS,
-    HAND,
-    IN_ORDER,
-    SHARES,
-    at_most,
-    coincides_words,
-    difference_words,
-    inverse_words,
-    left_out_together,
-    percent,
-    share,
-    signed,
-)
-from outboard.report.derive_text import definitions, laws, letters_used, sources_of
-from outboard.report.words import listed
+from outboard.report.derive_neglects import ERRORS, NO_BOUND, at_most, left_out_together, percent, share, with_gain
+from outboard.report.derive_numbers import figures, put_in, worked_out
+from outboard.report.derive_result import difference_words, gap_rows, gap_words, inverse_words
+from outboard.report.derive_text import definitions, doing_words, laws, letters_used, published
 
 CONSTANT = "Constant base-emitter (gate-source) voltages and constant gains, an ideal regulator"
 
@@ -35,22 +26,23 @@ def page(derivation: Derivation, form: str) -> str:
 
 def _pieces(derivation: Derivation, form: Form) -> Iterator[str]:
     yield form.opening(form.plain(derivation.title or "Derivation"))
-    doing = ", ".join(f"{name} {words}" for name, words in derivation.doing)
-    yield form.paragraph(form.prose(f"{CONSTANT}. Here: {doing}."))
+    yield form.paragraph(form.prose(f"{CONSTANT}. Here: {doing_words(derivation, '; ')}."))
     yield from _constants(derivation, form)
     yield from _events(derivation, form)
     yield form.heading("What holds")
+    pieces = figures(derivation)
     for entry in definitions(derivation):
-        yield _stands(form, entry.name, definition_value(entry))
+        yield form.paragraph(form.prose(f"{_sentence(entry.words)}:"))
+        yield form.formula(worked_out(entry.name, definition_value(entry), pieces, pieces[entry.name], form.notation))
     for line in laws(derivation):
         yield form.paragraph(form.prose(f"{_sentence(line.about)}:"))
         yield form.formula(_line(form, line.left, line.right))
     for result in derivation.results:
-        yield from _result(result, form)
+        yield from _result(result, form, figures(derivation, result))
     for note in derivation.notes:
         yield form.paragraph(form.prose(note))
-    for text in sources_of(derivation):
-        yield form.paragraph(form.plain(text))
+    for words, citation in published(derivation):
+        yield form.paragraph(form.prose(f"{_sentence(words)}. ") + form.plain(citation))
     yield form.closing
 
 
@@ -94,7 +86,7 @@ def _line(form: Form, left: Expression, right: Expression) -> str:
     return written(left, form.notation) + form.notation.equal + written(right, form.notation)
 
 
-def _result(result: Result, form: Form) -> Iterator[str]:
+def _result(result: Result, form: Form, pieces: Mapping[str, str]) -> Iterator[str]:
     yield form.heading(form.prose(f"{result.name}, {result.meaning}: {number(result.value, result.unit)}"))
     if result.substitutions:
         yield form.paragraph("Put in:")
@@ -102,26 +94,31 @@ def _result(result: Result, form: Form) -> Iterator[str]:
         yield form.formula(_line(form, line.left, line.right))
     if result.gain is not None:
         yield form.paragraph(form.prose(f"{_sentence(result.gain.meaning)}:"))
-        yield _stands(form, result.gain.name, result.gain.expression)
+        yield form.formula(worked_out(result.gain.name, result.gain.expression, pieces, pieces[result.gain.name],
+                                      form.notation))  # fmt: skip
     yield form.paragraph("Exact:")
     yield _stands(form, result.name, result.exact)
-    if not isinstance(result.told, Sign) and result.told != result.exact:
+    if not result.too_long:
+        yield form.paragraph("With its numbers:")
+        yield form.formula(put_in(result.name, result.exact, pieces, number(result.value, result.unit), form.notation))
+    if with_gain(result, result.told) != result.exact:
         yield form.paragraph("The same, from its main terms:")
-        yield _stands(form, result.name, result.told)
-    for found in result.coincides:
-        yield form.paragraph(form.prose(f"{found.ours} {coincides_words(found)}"))
+        yield _stands(form, result.name, with_gain(result, result.told))
     yield from _neglects(result, form)
     yield from _more(result, form)
 
 
 def _neglects(result: Result, form: Form) -> Iterator[str]:
-    rows = [[form.prose(listed(words)), form.inline(_equation(form, result.name, step.expression)),
+    rows = [[form.prose("; ".join(words)),
+             form.inline(_equation(form, result.name, with_gain(result, step.expression))),
              form.plain(share(step.error)), form.plain(at_most(step.bound))]
             for words, step in left_out_together(result)]  # fmt: skip
     if rows:
         heads = ("left out, one after another", "what remains", "here", form.plain("in the box ≤"))
         yield form.table(heads, rows, (0.22, 0.46, 0, 0))
         yield form.paragraph(form.plain(f"{_sentence(ERRORS)}."))
+        if any(isinf(step.bound.most) for step in result.neglects):
+            yield form.paragraph(form.plain(f"{_sentence(NO_BOUND)}."))
     if result.shortest is not None:
         yield form.paragraph(form.plain(f"Good to {percent(result.shortest.within)} over the whole tolerance box:"))
         yield _stands(form, result.name, result.shortest.expression)
@@ -132,8 +129,9 @@ def _neglects(result: Result, form: Form) -> Iterator[str]:
 def _more(result: Result, form: Form) -> Iterator[str]:
     for slope in result.sensitivities:
         if slope.formula is not None:
-            yield form.paragraph(form.prose(f"By {slope.letter}, {slope.relative:+.3g} % per %:"))
-            yield form.formula(written(slope.formula, form.notation))
+            share_for_share = f"{slope.relative:+.3g}".replace("-", MINUS)
+            yield form.paragraph(form.prose(f"By {slope.letter}, {share_for_share} % per %:"))
+            yield form.formula(written(with_gain(result, slope.formula), form.notation))
     if result.inverse is not None:
         for text in inverse_words(result):
             yield form.paragraph(form.prose(text))
@@ -141,22 +139,16 @@ def _more(result: Result, form: Form) -> Iterator[str]:
         for text in difference_words(result):
             yield form.paragraph(form.prose(_sentence(text)))
     if result.gap is not None:
-        yield from _gap(result, form)
+        yield from _gap(result.gap, form)
 
 
-def _gap(result: Result, form: Form) -> Iterator[str]:
-    gap = result.gap
-    assert gap is not None
-    rows = [[HAND, "", number(gap.hand, gap.unit), ""]]
-    for step in gap.steps:
-        shared = signed(gap.shares[step.effect], gap.unit) if gap.shares is not None else ""
-        rows.append([step.words, signed(step.change, gap.unit), number(step.value, gap.unit), shared])
-    columns = 4 if gap.shares is not None else 3
-    cells = [[form.prose(cell) for cell in row[:columns]] for row in rows]
+def _gap(gap: Gap, form: Form) -> Iterator[str]:
+    rows = gap_rows(gap)
+    columns = len(rows[0])
+    cells = [[form.prose(cell) for cell in row] for row in rows]
     yield form.table(("", "adds", "leads to", "in any order")[:columns], cells, (0.55, 0, 0, 0)[:columns])
-    yield form.paragraph(f"{_sentence(IN_ORDER)}.")
-    if gap.shares is not None:
-        yield form.paragraph(f"{_sentence(SHARES)}.")
+    for text in gap_words(gap):
+        yield form.paragraph(form.prose(f"{_sentence(text)}."))
 
 
 def _sentence(text: str) -> str:

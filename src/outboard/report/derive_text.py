@@ -1,19 +1,22 @@
 """A derivation in words and formulas: what conducts, how it follows, what small things cost."""
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 from rich.text import Text
 
-from outboard.explain.asked import Derivation
+from outboard.explain.asked import Derivation, Result
 from outboard.explain.boundaries import Boundary
+from outboard.explain.definitions import Definition, Line, definition_value
 from outboard.explain.expression import names
 from outboard.explain.letters import Letter
-from outboard.explain.solving import Definition, Line, definition_value
 from outboard.explain.writing import equation
 from outboard.explain.writing import written as formula
-from outboard.formulas.written import put_in, written
-from outboard.report.derive_result import source_of, write_result
+from outboard.formulas.written import written
+from outboard.report.derive_numbers import figures, worked_out
+from outboard.report.derive_result import write_result
 from outboard.report.plate import QUIET, Cell, Plate
+from outboard.report.words import listed
 from outboard.sources import source
 
 BAR = 60
@@ -25,36 +28,61 @@ MARKS = "①②③④⑤⑥⑦⑧⑨"
 def write(plate: Plate, derivation: Derivation) -> None:
     """Regime, boundaries, constants, then one quantity after another."""
     plate.title(derivation.title or "derivation")
-    plate.say(" · ".join(f"{name} {words}" for name, words in derivation.doing))
+    plate.say(doing_words(derivation))
     plate.hairline()
     _write_boundaries(plate, derivation)
     plate.hairline()
     _write_letters(plate, derivation)
     plate.hairline()
     _write_laws(plate, derivation)
-    for result in derivation.results:
+    for number, result in enumerate(derivation.results):
         plate.hairline()
-        write_result(plate, derivation, result)
-    cited = list(sources_of(derivation))
-    if cited:
-        plate.hairline()
-    for text in cited:
-        plate.quietly(text)
+        write_result(plate, derivation, result, short=derivation.overview and number > 0)
+    if derivation.overview and len(derivation.results) > 1:
+        plate.quietly(f"--of {derivation.results[1].name} shows the way, term by term", 4)
+    _write_published(plate, derivation)
     for note in derivation.notes:
         plate.say(note)
 
 
-def sources_of(derivation: Derivation) -> Iterator[str]:
-    """Every document that a formula coincides with."""
-    for key in sorted({found.published.source for result in derivation.results for found in result.coincides}):
-        yield f"[{key}]  {source(key).citation}"
+def doing_words(derivation: Derivation, between: str = " · ") -> str:
+    """What the parts do, those that do the same together."""
+    together: dict[str, list[str]] = {}
+    for name, words in derivation.doing:
+        together.setdefault(words, []).append(name)
+    plural = {"conducts": "conduct", "blocks": "block", "breaks down": "break down"}
+    return between.join(f"{listed(names)} {words if len(names) == 1 else plural.get(words, words)}"
+                      for words, names in together.items())  # fmt: skip
+
+
+def published(derivation: Derivation) -> Iterator[tuple[str, str]]:
+    """Which of our formulas print has too, and where."""
+    found: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
+    for one in (one for result in derivation.results for one in result.coincides):
+        key = (one.published.text, one.published.source, one.left_out)
+        if one.ours not in found.setdefault(key, []):
+            found[key].append(one.ours)
+    cited: set[str] = set()
+    for (text, origin, left_out), ours in found.items():
+        besides = f", with {listed(left_out)} left out" if left_out else ""
+        citation = f"[{origin}]" if origin in cited else f"[{origin}] {source(origin).citation}"
+        cited.add(origin)
+        yield f"as printed, {text}:  {listed(ours)}{besides}", citation
+
+
+def _write_published(plate: Plate, derivation: Derivation) -> None:
+    lines = list(published(derivation))
+    if lines:
+        plate.hairline()
+    for line, citation in lines:
+        plate.say(Text(f"{line}  ").append(citation, style=QUIET))
 
 
 def _write_boundaries(plate: Plate, derivation: Derivation) -> None:
     if derivation.load is not None and derivation.load_end is not None:
         end = max([1e-3, derivation.load * 1.25, *(event.at * 1.1 for event in derivation.loads)])
         plate.say(bar(derivation.loads, derivation.load, end))
-        rows = [_event(number, event) for number, event in enumerate(derivation.loads)]
+        rows = [_event(derivation, number, event) for number, event in enumerate(derivation.loads)]
         rows.append([Text("●"), written(derivation.load, "A"), "this point", ""])
         plate.table(("", "load", "", ""), rows)
         if not derivation.loads or derivation.loads[-1].part == "" or "starts" in derivation.loads[-1].event:
@@ -63,8 +91,8 @@ def _write_boundaries(plate: Plate, derivation: Derivation) -> None:
         lowest = "drops out" in event.event or "saturates" in event.event
         heading = "lowest input" if lowest else "as the input falls, first at"
         plate.say(f"{heading}  {written(event.at, 'V')}, where {event.event}")
-        if event.formula is not None:
-            plate.say(equation(event.letter, event.formula), indent=4)
+        if is_told(derivation, event):
+            plate.say(_formula_of(event), indent=4)
 
 
 def bar(events: Sequence[Boundary], load: float, end: float) -> str:
@@ -83,8 +111,24 @@ def _cell(load: float, end: float) -> int:
     return min(BAR - 1, max(0, round(load / end * (BAR - 1))))
 
 
-def _event(number: int, event: Boundary) -> list[Cell]:
-    text = equation(event.letter, event.formula) if event.formula is not None else ""
+LONGEST_EVENT = 110
+"""Signs of a formula beyond which an overview leaves it out."""
+
+
+def _formula_of(event: Boundary) -> str:
+    return equation(event.letter, event.formula) if event.formula is not None else ""
+
+
+def is_told(derivation: Derivation, event: Boundary) -> bool:
+    """Whether the formula of an event is printed: an overview leaves out the long ones along the load."""
+    short = not derivation.overview or event in derivation.inputs or len(_formula_of(event)) <= LONGEST_EVENT
+    return event.formula is not None and short
+
+
+def _event(derivation: Derivation, number: int, event: Boundary) -> list[Cell]:
+    text: Cell = _formula_of(event)
+    if text and not is_told(derivation, event):
+        text = Text("long: --of prints it", style=QUIET)
     return [Text(MARKS[number] if number < len(MARKS) else "·"), written(event.at, "A"), event.event, text]
 
 
@@ -111,14 +155,18 @@ def _used(derivation: Derivation) -> set[str]:
             found |= {*names(line.left), *names(line.right)}
         for entry in result.definitions:
             found |= set(names(definition_value(entry)))
-    for event in (*derivation.loads, *derivation.inputs[:1]):
+    for event in filter(partial(is_told, derivation), (*derivation.loads, *derivation.inputs[:1])):
         found |= set(names(event.formula)) if event.formula is not None else set()
+        for entry in event.definitions:
+            found |= set(names(definition_value(entry)))
     return found
 
 
 def definitions(derivation: Derivation) -> list[Definition]:
-    """Every named current that is used, once."""
-    return list({entry.name: entry for result in derivation.results for entry in result.definitions}.values())
+    """Every named quantity that is used, once: those of the results, then what only events need."""
+    events = filter(partial(is_told, derivation), (*derivation.loads, *derivation.inputs[:1]))
+    ones: tuple[Result | Boundary, ...] = (*derivation.results, *events)
+    return list({entry.name: entry for one in ones for entry in one.definitions}.values())
 
 
 def laws(derivation: Derivation) -> list[Line]:
@@ -127,14 +175,10 @@ def laws(derivation: Derivation) -> list[Line]:
 
 
 def _write_laws(plate: Plate, derivation: Derivation) -> None:
-    """Named currents with their numbers, then one line per net or part."""
-    pieces = {name: written(letter.value, letter.unit) for name, letter in derivation.letters.items()}
-    numbers = {name: number for result in derivation.results for name, number in result.numbers.items()}
-    coincides = [found for result in derivation.results for found in result.coincides]
+    """Named quantities with their numbers, then one line per net or part."""
+    pieces = figures(derivation)
     for entry in definitions(derivation):
-        text = formula(definition_value(entry))
-        role = f"hand-over current of {entry.handover_of}" if entry.handover_of else f"current of {entry.part}"
-        line = Text(f"{entry.name} = {text} = {put_in(text, pieces)} = {written(numbers[entry.name], 'A')}")
-        plate.say(line.append(f"  {role}{source_of(coincides, entry.name)}", style=QUIET))
+        line = Text(worked_out(entry.name, definition_value(entry), pieces, pieces[entry.name]))
+        plate.say(line.append(f"  {entry.words}", style=QUIET))
     for law in laws(derivation):
         plate.say(Text.assemble((f"{law.about}:  ", QUIET), f"{formula(law.left)} = {formula(law.right)}"))

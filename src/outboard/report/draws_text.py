@@ -8,7 +8,7 @@ from outboard.checks.draw_verdict import DrawFinding, DrawVerdict, where
 from outboard.checks.drawn import Least
 from outboard.checks.draws import Lot, Units
 from outboard.checks.finding import judged_part
-from outboard.checks.reach import Reach
+from outboard.checks.reach import Mapped, Reach
 from outboard.checks.rungs import CONFIDENCE
 from outboard.dossier import Dossier, ran
 from outboard.network.fields import fields
@@ -37,14 +37,14 @@ def write(plate: Plate, dossier: Dossier) -> None:
     plate.say()
     title = Text("Drawn at random", style="bold")
     if found.stopped:
-        title.append(f"  partial: {_count(found.draws)} of {_count(found.wanted)} draws", style="bold red")
+        title.append(f"  partial: {count_words(found.draws)} of {count_words(found.wanted)} draws", style="bold red")
     plate.say(title)
     plate.quietly(
-        f"{_count(found.draws)} units · seed {found.seed} · {METHODS[found.method]} · {CONDITIONS[found.conditions]} · "
-        f"{_count(found.points)} points · {found.runaway} ran away · {found.undecided} open · "
-        f"{plain(found.seconds, 1)} s"
+        f"{count_words(found.draws)} units · seed {found.seed} · {METHODS[found.method]} · "
+        f"{CONDITIONS[found.conditions]} · {count_words(found.points)} points · "
+        f"{found.runaway} ran away · {found.undecided} open · {plain(found.seconds, 1)} s"
     )
-    for line in _yield(found):
+    for line in yield_words(found):
         plate.say(line)
     plate.hairline()
     _write_margins(plate, found)
@@ -52,12 +52,12 @@ def write(plate: Plate, dossier: Dossier) -> None:
     _write_reach(plate, found)
 
 
-def _yield(found: DrawVerdict) -> Iterator[str]:
+def yield_words(found: DrawVerdict) -> Iterator[str]:
     """How many units hold, with the interval; never a number for the whole while a requirement is undecided."""
     if not found.draws:
         yield "no unit was drawn"
         return
-    words = f"{_count(found.holds)} hold, {_count(found.fails)} fail, {_count(found.open)} are open"
+    words = f"{count_words(found.holds)} hold, {count_words(found.fails)} fail, {count_words(found.open)} are open"
     low, high = found.yields
     interval = f"{_percent(low)} to {_percent(high)} of all units hold ({100 * CONFIDENCE:.0f} % confidence)"
     if found.left_out:
@@ -75,7 +75,7 @@ def _write_margins(plate: Plate, found: DrawVerdict) -> None:
         statistical = finding.drivers.root_sum_square if finding.drivers else None
         least = finding.least
         values = (finding.bound, least.margin if least else None, hundredth, statistical)
-        rows.append([_title(finding), *(margin_words(value, finding.unit) for value in values), _failing(finding)])
+        rows.append([_title(finding), *(margin_words(value, finding.unit) for value in values), failing_words(finding)])
     plate.quietly("margins: of the worst corner, of the worst unit drawn, that 1 in 100 fall short of, by root sum of "
                   "squares; share of units that fail")  # fmt: skip
     plate.table(("", "corner", "drawn", "1 in 100", "squares", "fail"), rows, figures=range(1, 6))
@@ -93,7 +93,7 @@ def _write_margins(plate: Plate, found: DrawVerdict) -> None:
     plate.say()
 
 
-def _failing(finding: DrawFinding) -> str:
+def failing_words(finding: DrawFinding) -> str:
     """ "< 0.04 %" where none failed, else the interval."""
     low, high = finding.failing
     if not finding.fails:
@@ -114,8 +114,8 @@ def _write_drivers(plate: Plate, found: DrawVerdict) -> None:
                 else f"{GRADES.get(one.grade, one.grade)}: {margin_words(one.tightened, finding.unit)}"
             )
             title = Text.assemble(_title(finding), f", {margin_words(finding.bound, finding.unit)}")
-            rows.append([title if place == 0 else "", one.axis, _share(one.extreme_share), _share(one.variance_share),
-                         tighter])  # fmt: skip
+            rows.append([title if place == 0 else "", one.axis, share_words(one.extreme_share),
+                         share_words(one.variance_share), tighter])  # fmt: skip
     if rows:
         plate.quietly("what drives the margins, of those alike only the tightest: share of the extreme (worst corner, "
                       "each axis put back to usual), share of the variance (linear regression over the draws); margin "
@@ -131,28 +131,28 @@ def _write_reach(plate: Plate, found: DrawVerdict) -> None:
     low, high = float(reach.inputs[0]), float(reach.inputs[-1])
     plate.quietly(f"how far it holds, all tolerances at their worst, on a map of {volts(low)} to {volts(high)} in and "
                   f"{amperes(float(reach.loads[0]))} to {amperes(float(reach.loads[-1]))}")  # fmt: skip
-    limited = [number for number in range(len(reach.requirements)) if not reach.holds(number).all()]
-    rows: list[list[Cell]] = []
-    for number in limited:
-        requirement, first = reach.requirements[number]
-        name = judged_part(first, reach.alike[number])
-        rows.append([named(requirement, name), _load(reach, number), _input(reach, number)])
+    decided = [one for one in reach.maps if not one.missing]
+    limited = [one for one in decided if not one.holds.all()]
+    rows: list[list[Cell]] = [
+        [named(one.requirement, judged_part(one.part, one.alike)), _load(reach, one), _input(reach, one)]
+        for one in limited
+    ]
     if rows:
         plate.table(("", "at all promised inputs", "at all promised loads"), rows)
-    others = len(reach.requirements) - len(limited)
+    others = len(decided) - len(limited)
     if others:
         plate.quietly(f"{others} more hold everywhere on the map" if rows else "all hold everywhere on the map")
 
 
-def _load(reach: Reach, number: int) -> str:
-    most = reach.most_load(number)
+def _load(reach: Reach, one: Mapped) -> str:
+    most = reach.most_load(one)
     if most is None:
         return "at no load"
     return f"to {amperes(most)}" + (" or more" if most == reach.loads[-1] else "")
 
 
-def _input(reach: Reach, number: int) -> str:
-    span = reach.input_span(number)
+def _input(reach: Reach, one: Mapped) -> str:
+    span = reach.input_span(one)
     if span is None:
         return "not at the promised inputs"
     low = f"{volts(span[0])} or less" if span[0] == reach.inputs[0] else volts(span[0])
@@ -204,6 +204,7 @@ def named(requirement: str, name: str | None) -> Text:
 
 
 def margin_words(value: float | None, unit: str) -> str:
+    """A margin to three digits; a dash where there is none."""
     if value is None:
         return NONE
     value = value if abs(value) > ROUNDING else 0.0
@@ -211,7 +212,8 @@ def margin_words(value: float | None, unit: str) -> str:
     return text.replace(" ", NO_BREAK)
 
 
-def _share(value: float | None) -> str:
+def share_words(value: float | None) -> str:
+    """A share in whole per cent; a dash where there is none."""
     return NONE if value is None else f"{plain(100.0 * value, 0)} %"
 
 
@@ -224,5 +226,6 @@ def _percent(value: float) -> str:
     return f"{100.0 * value:.{decimals}f} %"
 
 
-def _count(number: int) -> str:
+def count_words(number: int) -> str:
+    """ "1 253 782"."""
     return f"{number:,}".replace(",", " ")

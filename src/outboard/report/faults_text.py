@@ -59,12 +59,14 @@ def verdict_in_words(report: FaultReport) -> str:
     if report.limit is None:
         return "No output is promised, so only what breaks is told"
     limit = shown(report.limit, VOLTAGE, 3)
-    known = "the load withstands" if report.limit_is_stated else "was promised; what the load withstands is not said"
+    known = f"{limit}, which it withstands" if report.limit_is_stated else f"the promised {limit}"
+    rest = "" if report.limit_is_stated else "; what the load withstands is not said"
     if report.worst:
-        return f"{len(report.worst)} single faults endanger load or house (more than {limit} {known})"
+        verb = "single fault endangers" if len(report.worst) == 1 else "single faults endanger"
+        return f"{len(report.worst)} {verb} the load (above {known}) or the house (fire){rest}"
     if report.undecided:
-        return f"No known single fault puts more than {limit} on the load ({known}); some cannot be told"
-    return f"No single fault puts more than {limit} on the load ({known}) or sets anything alight"
+        return f"No known single fault puts the load above {known}, but some cannot be told{rest}"
+    return f"No single fault puts the load above {known}, or sets anything alight{rest}"
 
 
 def _heading(consequence: str, report: FaultReport) -> Text:
@@ -100,7 +102,7 @@ def details_in_words(outcome: Outcome, healthy: Effect) -> Iterator[str]:
     if reading is not None:
         when = "at usual load" if reading.loaded else "without load"
         yield (
-            f"a meter shows {_volts(reading.faulty)} at {reading.net} {when}, {_volts(reading.healthy)} when whole"
+            f"a meter shows {_volts(reading.faulty)} at {reading.net} {when} (sound: {_volts(reading.healthy)})"
         )
     elif outcome.first.readings:
         yield "no voltage shows it, with or without load"

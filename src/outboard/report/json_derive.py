@@ -3,9 +3,9 @@
 from outboard.explain.asked import Derivation, Result
 from outboard.explain.boundaries import Boundary
 from outboard.explain.bounds import Bound
+from outboard.explain.definitions import definition_value
 from outboard.explain.expression import Expression
 from outboard.explain.neglect import in_words
-from outboard.explain.solving import definition_value
 from outboard.explain.writing import NOTATIONS, written
 
 Object = dict[str, object]

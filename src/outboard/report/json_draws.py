@@ -4,12 +4,12 @@ from outboard.checks.culprits import Drivers
 from outboard.checks.draw_verdict import DrawFinding, DrawVerdict, where
 from outboard.checks.drawn import Least
 from outboard.checks.draws import Lot, Units
-from outboard.checks.reach import Reach
 from outboard.checks.rungs import CONFIDENCE
 from outboard.constants import ZERO_CELSIUS
 from outboard.dossier import Dossier, ran
 from outboard.report import json_objects
 from outboard.report.json_objects import like_parts
+from outboard.report.json_reach import reach
 from outboard.report.json_text import celsius
 
 Object = dict[str, object]
@@ -31,7 +31,7 @@ def draws(found: DrawVerdict) -> Object:
         "points": found.points, "runaway": found.runaway, "undecided": found.undecided,
         "seconds": round(found.seconds, 3),
         "findings": [_finding(finding) for finding in found.ordered],
-        "reach": None if found.reach is None else _reach(found.reach),
+        "reach": None if found.reach is None else reach(found.reach),
     }  # fmt: skip
 
 
@@ -73,22 +73,6 @@ def _least(least: Least, unit: str) -> Object:
         "draw": least.draw, "margin": least.margin, "worst": least.value - shift, "limit": least.limit - shift,
         "input_V": least.input_voltage, "load_A": least.load, "ambient_C": celsius(least.ambient),
         "in_words": where(least),
-    }  # fmt: skip
-
-
-def _reach(found: Reach) -> Object:
-    """The map: margins[input][load], null where some unit has no solution or no limit is known."""
-    return {
-        "input_V": found.inputs, "load_A": found.loads, "promised_input_V": found.promised_inputs,
-        "promised_load_A": found.promised_load,
-        "requirements": [
-            {
-                "requirement": requirement, "part": part, **like_parts(found.alike[number]),
-                "holds_to_load_A": found.most_load(number),
-                "holds_at_input_V": found.input_span(number), "margins": found.margins[number],
-            }
-            for number, (requirement, part) in enumerate(found.requirements)
-        ],
     }  # fmt: skip
 
 

@@ -13,8 +13,8 @@ def omission(found: Omission, windows: Sequence[ValueWindow]) -> object:
         "verdict": found.verdict.verdict,
         "noticeable": NOTICEABLE,
         "thinned": found.thinned,
-        "parts": {purpose.part: _purpose(purpose) for purpose in found.purposes},
-        "windows": {window.name: _window(window) for window in windows},
+        "parts": {name: _purpose(purpose) for purpose in found.purposes for name in purpose.alike or (purpose.part,)},
+        "windows": {name: _window(window) for window in windows for name in window.alike or (window.name,)},
         "seconds": found.seconds,
     }
 
@@ -22,6 +22,7 @@ def omission(found: Omission, windows: Sequence[ValueWindow]) -> object:
 def _purpose(purpose: Purpose) -> object:
     return {
         "role": purpose.role,
+        **like_parts(purpose.alike),
         "word": purpose.word,
         "why": None if purpose.why is None else _change(purpose.why),
         "variants": [_tried(tried) for tried in purpose.tried],
@@ -31,6 +32,7 @@ def _purpose(purpose: Purpose) -> object:
 def _tried(tried: Tried) -> object:
     return {
         "what": tried.variant.what,
+        "corners": tried.corners,
         "verdict": tried.verdict,
         "refused": tried.refused or None,
         "changes": [_change(change) for change in tried.changes
@@ -58,6 +60,7 @@ def _change(change: Change) -> object:
 def _window(window: ValueWindow) -> object:
     return {
         "value": window.value,
+        **like_parts(window.alike),
         "least": window.least,
         "most": window.most,
         "below": window.below or None,

@@ -5,16 +5,29 @@ from math import log
 
 from rich.text import Text
 
-from outboard.checks.finding import Finding
+from outboard.arrangements.design import Design
+from outboard.checks.finding import FAIL, Finding
 from outboard.dossier.dossier import Dossier, ran
 from outboard.own_parts import own_types_said
-from outboard.quantity import CURRENT, POWER, RESISTANCE, VOLTAGE, shown
+from outboard.quantity import RESISTANCE, shown
+from outboard.report.change_words import clause, matter, matters, place
 from outboard.report.plate import MARKS, QUIET, TINTS, Plate
-from outboard.report.words import plain
-from outboard.whatif.omit import EARNS, ESSENTIAL, HARMFUL, NOT_SHOWN, NOTICEABLE, UNTOLD, Change, Purpose, Tried
+from outboard.whatif.mechanism import ONLY_BEYOND, mechanism
+from outboard.whatif.omit import (
+    EARNS,
+    ESSENTIAL,
+    HARMFUL,
+    INDIFFERENT,
+    NOT_SHOWN,
+    NOTICEABLE,
+    UNTOLD,
+    Change,
+    Purpose,
+    Tried,
+    plainest,
+)
 from outboard.whatif.value_window import ValueWindow
 
-DIMENSIONS = {"V": VOLTAGE, "A": CURRENT, "W": POWER}
 BAR = 40
 """Columns of a window's bar."""
 
@@ -27,95 +40,122 @@ def write(plate: Plate, dossier: Dossier) -> None:
     plate.hairline()
     windows = {window.name: window for window in dossier.windows}
     for purpose in found.purposes:
-        _write(plate, purpose)
+        _write(plate, purpose, dossier.design)
         if purpose.part in windows:
             _window(plate, windows[purpose.part])
     plate.hairline()
     plate.quietly(
-        f"a margin that changes by more than {100 * NOTICEABLE:.0f} % of the way to its limit counts · {NOT_SHOWN}"
+        f"percentages are shares of the way to a limit; what moves by less than {100 * NOTICEABLE:.0f} % is not "
+        f"counted · {NOT_SHOWN}"
     )
     for sentence in own_types_said(part.type for part in dossier.design.parts if part.type is not None):
         plate.quietly(sentence)
     count = sum(len(one.tried) for one in found.purposes)
-    corners = "only at the worst corners of verify and those beside them: percentages are rough"
-    plate.quietly(f"{count} variants, {corners if found.thinned else 'corners as in verify'} · {found.seconds:.1f} s")
+    corners = "the worst corners of verify and those beside them" if found.thinned else "all corners of verify"
+    plate.quietly(f"{count} variants · what holds was tried at {corners}, what breaks at the worst ones and, while "
+                  f"every point is solved, {'no others' if found.thinned else 'those beside them'}: it may break by "
+                  f"more elsewhere · {found.seconds:.1f} s")  # fmt: skip
 
 
-def _write(plate: Plate, purpose: Purpose) -> None:
-    head = Text.assemble((purpose.part, "bold"), f"  {purpose.role}  ", (purpose.word, "bold"))
+def _write(plate: Plate, purpose: Purpose, design: Design) -> None:
+    head = Text.assemble((", ".join(purpose.alike or (purpose.part,)), "bold"), f"  {purpose.role}  ",
+                         (purpose.word, "bold"))  # fmt: skip
     plate.say(head)
-    for words in _reason(purpose):
+    plate.say(_reason(purpose, design), indent=4)
+    if purpose.why is not None and purpose.word != INDIFFERENT and _met(purpose).in_words:
+        plate.quietly(place(_met(purpose)), indent=4)
+    for words in _besides(purpose):
         plate.say(words, indent=4)
+    if purpose.word in (INDIFFERENT, HARMFUL) and purpose.role in ONLY_BEYOND:
+        plate.say(f"yet {ONLY_BEYOND[purpose.role]}: that is not judged here", indent=4)
     for tried in purpose.tried[1:]:
         tint = "FAIL" if tried.some("breaks") else "UNDECIDED" if tried.some("opens") or tried.refused else "PASS"
-        row = Text.assemble((MARKS[tint], TINTS[tint]), f" {tried.variant.what}  ")
-        row.append(_outcome(tried), style=QUIET)
+        row = Text.assemble((MARKS[tint], TINTS[tint]), f" {_named(tried, purpose)}  ")
+        row.append(_outcome(tried, design), style=QUIET)
         plate.say(row, indent=4)
 
 
-def _reason(purpose: Purpose) -> Iterator[str]:
-    """The sentence that says why, made of the largest change."""
-    without, why = purpose.without, purpose.why
+def _named(tried: Tried, purpose: Purpose) -> str:
+    """Values and types are those of all like parts together."""
+    what = tried.variant.what
+    return f"{what} each" if purpose.alike and what != "shorted" else what
+
+
+def _met(purpose: Purpose) -> Finding:
+    """The finding that the sentence speaks of: what a harmful part does shows with it, all else without."""
+    assert purpose.why is not None
+    return purpose.why.before if purpose.word == HARMFUL else purpose.why.after
+
+
+def _reason(purpose: Purpose, design: Design) -> str:
+    """The sentence that says why, made of the largest change and its mechanism."""
+    without, why, name = purpose.without, purpose.why, purpose.part
     if without.refused:
-        yield f"without {purpose.part} there is no circuit: {without.refused}"
-    elif why is None:
-        yield f"without {purpose.part} nothing that is judged here changes"
-    elif purpose.word in (ESSENTIAL, UNTOLD, EARNS):
-        yield f"without {purpose.part}: {_change(why)}"
-        others = [change for change in without.some("breaks") if change is not why][:2]
-        if others:
-            yield "and " + "; ".join(_title(change.after) for change in others)
-        gained = without.some("betters")
-        if gained and purpose.word == EARNS:
-            price = f"{_title(gained[0].after)} has {_percent(gained[0].gain)} less of its way to spare"
-            yield f"its price: with it {price}"
+        return f"without {name} there is no circuit: {without.refused}"
+    if why is None:
+        return f"without {name} nothing that is judged here changes"
+    if purpose.word == INDIFFERENT:
+        return f"without {name} no margin changes noticeably; most of all {clause(why.after, why.before, 'with it')}"
+    cause = mechanism(design, name, without.variant.what, _met(purpose))
+    if purpose.word == HARMFUL:
+        return f"with {name} {clause(why.before, why.after, 'without it')}{_because(cause)}"
+    return f"without {name} {clause(why.after, why.before, 'with it')}{_because(cause)}"
+
+
+def _because(cause: str) -> str:
+    return f": {cause}" if cause else ""
+
+
+ALSO = {ESSENTIAL: ("breaks", "it also breaks"), UNTOLD: ("opens", "open too"), EARNS: ("worsens", "less to spare too"),
+        HARMFUL: ("mends", "it also spoils")}  # fmt: skip
+
+
+def _besides(purpose: Purpose) -> Iterator[str]:
+    """What else changes without a part, and what a part costs that one could do without."""
+    kind, words = ALSO.get(purpose.word, ("", ""))
+    others = matters(purpose.without.some(kind), purpose.why)[:3] if kind else []
+    if others:
+        yield f"{words}: {', '.join(others)}"
+    if purpose.word not in (EARNS, HARMFUL):
+        return
+    moved = purpose.without.some("betters" if purpose.word == EARNS else "worsens")
+    if moved:
+        most = max(moved, key=lambda change: abs(change.gain))
+        words = "its price" if purpose.word == EARNS else "all that it is good for"
+        sense = "less" if purpose.word == EARNS else "more"
+        yield f"{words}: {_percent(most.gain)} {sense} to spare in {matter(most.after)}"
     elif purpose.word == HARMFUL:
-        worse = without.some("worsens")
-        price = f"only {_title(worse[0].after)} has less to spare" if worse else "and nothing gets noticeably worse"
-        yield f"leave it out: without {purpose.part}, {_change(why)}; {price}"
-    else:
-        yield f"the largest change without {purpose.part}: {_change(why)}"
+        yield "it is good for nothing that is judged here"
 
 
-def _change(change: Change) -> str:
-    """Requirement, value then and now against its limit, where."""
-    before, after = change.before, change.after
-    if after.worst is None or after.limit is None:
-        missing = f": {after.missing[0]}" if after.missing else f": {after.note}" if after.note else ""
-        return f"{_title(after)} {after.verdict}{missing}"
-    then = f" ({_value(before.worst, before)} with it)" if before.worst is not None else ""
-    where = f" · {after.in_words.replace(', ', ' · ')}" if after.in_words else ""
-    return f"{_title(after)}: {_value(after.worst, after)} against {_value(after.limit, after)}{then}{where}"
-
-
-def _outcome(tried: Tried) -> str:
+def _outcome(tried: Tried, design: Design) -> str:
+    """A variant in a line: what it breaks and why, what it leaves open, or how margins move."""
     if tried.refused:
         return tried.refused
-    breaks, opens = tried.some("breaks"), tried.some("opens")
-    if breaks:
-        return "breaks " + "; ".join(_title(change.after) for change in breaks[:2])
-    if opens:
-        return "leaves open " + "; ".join(_title(change.after) for change in opens[:2])
-    mends = tried.some("mends")
-    pieces = [f"mends {_title(change.after)}" for change in mends[:2]]
-    for kind, sign in (("worsens", "−"), ("betters", "+")):
+    grave = tried.some("breaks") or tried.some("opens")
+    if grave:
+        first = plainest(grave)
+        cause = mechanism(design, tried.variant.part, tried.variant.what, first.after)
+        others = len(matters(grave, first))
+        more = f"; {others} other{'s' if others > 1 else ''} too" if others else ""
+        return f"{clause(first.after, first.before, 'as it is')}{_because(cause)}{more}"
+    pieces = [f"mends {words}" for words in matters(tried.some("mends"))[:2]]
+    for kind in ("worsens", "betters"):
         moved = sorted(tried.some(kind), key=lambda change: -abs(change.gain))
-        pieces += [f"{sign}{_percent(change.gain)} {_title(change.after)}" for change in moved[:1]]
+        pieces += [_moved(change) for change in moved[:1] if not change.mends]
     return " · ".join(pieces) or "no noticeable change"
+
+
+def _moved(change: Change) -> str:
+    """How a margin moves; what fails before and after has nothing to spare."""
+    lost = change.gain < 0.0
+    way = "less" if lost else "more"
+    words = ("worse" if lost else "better") if change.after.verdict == FAIL else f"{way} to spare"
+    return f"{_percent(change.gain)} {words}: {matter(change.after)}"
 
 
 def _percent(gain: float) -> str:
     return f"{min(999.0, 100 * abs(gain)):.0f} %"
-
-
-def _title(finding: Finding) -> str:
-    return finding.title
-
-
-def _value(value: float, finding: Finding) -> str:
-    if finding.unit in DIMENSIONS:
-        return shown(value if abs(value) > 1e-9 else 0.0, DIMENSIONS[finding.unit], 3)
-    return f"{plain(value, 1)} {finding.unit}"
 
 
 def _window(plate: Plate, window: ValueWindow) -> None:

@@ -20,6 +20,9 @@ BATTERY = "batteries: a battery feeds a short without limit; it gets a fuse of i
 TOUCHABLE = ZERO_CELSIUS + 60.0
 """Metal hotter than this burns at a touch of a second [K] (common practice, no source)."""
 
+STOVE = 2.0
+"""A resistor rated for this much is there to get hot [W] (common practice, no source)."""
+
 FEEDS_A_FIRE = 15.0
 """Power that a fault may bring to one place before fire is worth a word [W] (common practice, no source)."""
 
@@ -33,7 +36,8 @@ def cautions(design: Design) -> Iterator[str]:
         return
     power = (abs(source.voltage.most) - abs(output.voltage)) * output.load.most
     sinks = [part.part.values["resistance"] for part in design.parts if part.part.kind == "thermal_resistance"]
-    if design.brief.surroundings.ambient.most + power * min(sinks, default=50.0) > TOUCHABLE:
+    stoves = (part for part in design.parts if part.rated_power is not None and part.rated_power.power >= STOVE)
+    if design.brief.surroundings.ambient.most + power * min(sinks, default=50.0) > TOUCHABLE or any(stoves):
         yield HOT
     available = abs(source.voltage.most) ** 2 / (4.0 * source.resistance) if source.resistance > 0.0 else float("inf")
     if available > FEEDS_A_FIRE:

@@ -191,7 +191,7 @@ def _next(design: Design, found: Effect, healthy: Effect, chain: Sequence[Fault]
             continue
         nexts = likeliest(design.part(name))
         if nexts is not None:
-            return Link(nexts, requirement if found.runs_away == name else f"its {requirement} is passed")
+            return Link(nexts, requirement if found.runs_away == name else f"{requirement} beyond its limit")
     return None
 
 

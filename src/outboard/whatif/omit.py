@@ -1,19 +1,24 @@
 """What each part is for: the design without it, and with it a little otherwise, verified over the same corners."""
 
+import os
 import time
 from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from outboard.arrangements.design import Design
+from outboard.cases.alike import alike
 from outboard.checks.finding import FAIL, PASS, UNDECIDED, Finding, Verdict
 from outboard.checks.outcomes import EVERYWHERE
 from outboard.checks.verification import Choices, judged, tried
+from outboard.checks.verification import Tried as Corners
 from outboard.errors import RefusedNetwork
 from outboard.network.circuit import laid_out
+from outboard.network.outcome import SOLVED
 from outboard.network.solve import solved
 from outboard.whatif.effect import circumstances, present
-from outboard.whatif.near_worst import corners_to_try, is_thinned
-from outboard.whatif.variant import Variant, variants
+from outboard.whatif.near_worst import at_worst, beside_worst, is_thinned, most_corners
+from outboard.whatif.variant import LEFT_OUT, Variant, left_hanging, variants
 
 LOADS = 8
 """Loads that are tried at every corner of a variant; corners are those of `verify`."""
@@ -25,7 +30,12 @@ ESSENTIAL, EARNS, INDIFFERENT, HARMFUL, UNTOLD = (
     "essential", "earns its place", "indifferent", "harmful", "cannot be told",
 )  # fmt: skip
 
-NOT_SHOWN = "turn-off time and stability are not judged here"
+NOT_SHOWN = "turn-off time, stability and overloads are not judged here"
+
+NOT_UNDER_LOAD = "no point under load is solved"
+
+WORST, BESIDE, ALL = "worst", "beside the worst", "all"
+"""Corners at which a variant was tried: see `near_worst`."""
 
 Key = tuple[str, str | None]
 
@@ -65,6 +75,11 @@ class Change:
         return self.gain > NOTICEABLE
 
     @property
+    def deepens(self) -> bool:
+        """Whether a requirement that did not hold holds even less."""
+        return self.after.verdict == self.before.verdict == FAIL and self.worsens
+
+    @property
     def opens(self) -> bool:
         """Whether it can no longer be told."""
         return self.after.verdict == UNDECIDED and self.before.verdict != UNDECIDED
@@ -72,27 +87,37 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """A variant with what it changes, the largest change first; `refused` says why it cannot even be solved."""
+    """A variant with what it changes, the largest change first; `refused` says why it cannot even be solved.
+
+    corners  which corners it was tried at: "worst", "beside the worst" or "all"
+    """
 
     variant: Variant
     verdict: str
     changes: tuple[Change, ...]
     refused: str = ""
+    corners: str = WORST
 
     def some(self, kind: str) -> tuple[Change, ...]:
-        """The changes that do this: "breaks", "mends", "opens", "worsens" or "betters"."""
+        """The changes that do this: "breaks", "mends", "deepens", "opens", "worsens"
+        or "betters"."""
         return tuple(change for change in self.changes if getattr(change, kind))
 
 
 @dataclass(frozen=True, slots=True)
 class Purpose:
-    """What a part is for: the word, the change that says why, and all variants."""
+    """What a part is for: the word, the change that says why, and all variants.
+
+    alike  all parts that could change places with it, itself among them: what is said holds for each, values and
+           types are those of all of them together
+    """
 
     part: str
     role: str
     word: str
     why: Change | None
     tried: tuple[Tried, ...]
+    alike: tuple[str, ...] = ()
 
     @property
     def without(self) -> Tried:
@@ -110,35 +135,72 @@ class Omission:
     thinned: bool
 
 
+@dataclass(frozen=True, slots=True)
+class _AsItIs:
+    """The design as it is: its verdict, and the corners that its variants are tried at."""
+
+    verdict: Verdict
+    worst: Choices
+    beside: Choices
+    most: Choices
+    thinned: bool
+
+
+def _as_it_is(found: Corners, started: float) -> _AsItIs:
+    return _AsItIs(
+        judged(found, started), at_worst(found), beside_worst(found), most_corners(found), is_thinned(found)
+    )
+
+
 def omission(design: Design, chosen: Sequence[str] = ()) -> Omission:
-    """What every part of a design is for, or those that are chosen."""
+    """What every part of a design is for, or those that are chosen; of parts that are alike one is tried for all."""
     started = time.perf_counter()
-    found = tried(design, LOADS)
-    before = judged(found, started)
-    choices = corners_to_try(found)
+    before = _as_it_is(tried(design, LOADS), started)
+    like = alike(design.parts)
     names = [part.name for part in design.parts if part.role not in ("input", "load")
              and not part.part.kind.startswith("thermal")]  # fmt: skip
-    purposes = tuple(purpose(design, name, before, choices) for name in names if not chosen or name in chosen)
-    return Omission(before, purposes, time.perf_counter() - started, is_thinned(found))
+    firsts: dict[tuple[str, ...], str] = {}
+    for name in names:
+        if not chosen or name in chosen:
+            firsts.setdefault(like.get(name, (name,)), name)
+    each = {name: list(variants(design, name, like.get(name, ()))) for name in firsts.values()}
+    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+        coming = {name: [pool.submit(_tried, design, one, before) for one in some] for name, some in each.items()}
+        found = {name: tuple(one.result() for one in tries) for name, tries in coming.items()}
+    purposes = tuple(_purpose(design, name, tries, like.get(name, ())) for name, tries in found.items())
+    return Omission(before.verdict, purposes, time.perf_counter() - started, before.thinned)
 
 
-def purpose(design: Design, name: str, before: Verdict, choices: Choices) -> Purpose:
-    """What one part is for; `before` is the verdict on the design as it is."""
-    each = tuple(_tried(variant, before, choices) for variant in variants(design, name))
+def _purpose(design: Design, name: str, each: tuple[Tried, ...], like: tuple[str, ...]) -> Purpose:
     word, why = _judged(each[0])
-    return Purpose(name, design.part(name).role, word, why, each)
+    return Purpose(name, design.part(name).role, word, why, each, like)
 
 
-def _tried(variant: Variant, before: Verdict, choices: Choices) -> Tried:
+def _tried(design: Design, variant: Variant, before: _AsItIs) -> Tried:
     try:
         if _works_nowhere(variant.design):
-            return Tried(variant, FAIL, tuple(_nowhere(before)))
-        after = judged(tried(variant.design, LOADS, True, choices), time.perf_counter())
+            return Tried(variant, FAIL, tuple(_nowhere(before.verdict)))
+        found, changes, corners = *_judged_at(variant, before, before.worst), WORST
+        if not any(change.breaks for change in changes):
+            _, changes = _judged_at(variant, before, before.most)
+            corners = BESIDE if before.thinned else ALL
+        elif not before.thinned and found.outcomes.points == found.outcomes.count[SOLVED]:
+            _, changes = _judged_at(variant, before, before.beside)
+            corners = BESIDE
     except RefusedNetwork as refused:
         return Tried(variant, UNDECIDED, (), refused.what)
-    changes = sorted(_changes(variant.part, before, after), key=_weight)
+    idle = left_hanging(design, variant.part) if variant.what == LEFT_OUT else frozenset()
+    changes = tuple(change for change in changes if change.breaks or change.after.part not in idle)
     words = {change.after.verdict for change in changes}
-    return Tried(variant, next((word for word in (FAIL, UNDECIDED) if word in words), PASS), tuple(changes))
+    verdict = next((word for word in (FAIL, UNDECIDED) if word in words), PASS)
+    return Tried(variant, verdict, changes, corners=corners)
+
+
+def _judged_at(variant: Variant, before: _AsItIs, choices: Choices) -> tuple[Corners, tuple[Change, ...]]:
+    """A variant at some corners: what became of them, and what is otherwise, the largest change first."""
+    found = tried(variant.design, LOADS, True, choices)
+    changes = _changes(before.verdict, judged(found, time.perf_counter()))
+    return found, tuple(sorted(changes, key=_weight))
 
 
 def _works_nowhere(design: Design) -> bool:
@@ -152,14 +214,14 @@ def _works_nowhere(design: Design) -> bool:
 def _nowhere(before: Verdict) -> Iterator[Change]:
     for finding in before.findings:
         if finding.requirement == EVERYWHERE:
-            yield Change(finding, replace(finding, verdict=FAIL, note="no point under load is solved"))
+            yield Change(finding, replace(finding, verdict=FAIL, note=NOT_UNDER_LOAD))
 
 
-def _changes(name: str, before: Verdict, after: Verdict) -> Iterator[Change]:
-    """Requirements of the other parts and of the whole that are otherwise now."""
+def _changes(before: Verdict, after: Verdict) -> Iterator[Change]:
+    """Requirements that there are before and after."""
     then = _by_key(before)
     for finding in after.findings:
-        keys = ((finding.requirement, part) for part in finding.alike or (finding.part,) if part != name)
+        keys = ((finding.requirement, part) for part in finding.alike or (finding.part,))
         key = next((key for key in keys if key in then), None)
         if key is not None:
             yield Change(then[key], finding)
@@ -175,18 +237,36 @@ def _weight(change: Change) -> tuple[int, float]:
     return rank, -abs(change.gain)
 
 
+PLAIN = ("output not too low", "output not too high")
+"""What one speaks of first where several changes are as large."""
+
+AS_LARGE = 0.95
+
+
+def plainest(changes: Sequence[Change]) -> Change:
+    """The largest change, or one nearly as large that says the same of the output at rest."""
+    largest = _largest(changes)
+    plain = (change for change in changes
+             if change.after.requirement in PLAIN and abs(change.gain) >= AS_LARGE * largest)  # fmt: skip
+    return next(plain, changes[0])
+
+
+def _largest(changes: Sequence[Change]) -> float:
+    return max((abs(change.gain) for change in changes), default=0.0)
+
+
 def _judged(without: Tried) -> tuple[str, Change | None]:
     """The word for a part from what happens without it."""
     if without.refused:
         return ESSENTIAL, None
     for kind, word in (("breaks", ESSENTIAL), ("opens", UNTOLD)):
         if found := without.some(kind):
-            return word, found[0]
+            return word, plainest(found)
     worse, better, mended = without.some("worsens"), without.some("betters"), without.some("mends")
-    if mended:
-        return HARMFUL, mended[0]
-    if worse:
-        return EARNS, worse[0]
-    if better:
-        return HARMFUL, better[0]
+    deeper = without.some("deepens")
+    if deeper and _largest(deeper) > _largest(mended):
+        return ESSENTIAL, plainest(sorted(deeper, key=_weight))
+    for some, word in ((mended, HARMFUL), (worse, EARNS), (better, HARMFUL)):
+        if some:
+            return word, plainest(some)
     return INDIFFERENT, max(without.changes, key=lambda change: abs(change.gain), default=None)

@@ -21,6 +21,9 @@ LIMITED = 1.2
 RESISTOR_SHARE = 0.5
 """Share of its rating that a resistor is asked for (common practice, no source)."""
 
+LARGEST = 50.0
+"""Nobody takes a resistor rated for more than this for fear of a fault [W] (common practice, no source)."""
+
 
 def remedies(design: Design, report: FaultReport) -> tuple[str, ...]:
     """Everything worth fitting against what was found, each with its ratings, once."""
@@ -63,9 +66,12 @@ def _against_short_circuit(design: Design, outcomes: Sequence[Outcome]) -> Itera
     if broken and output is not None and source is not None:
         limit = LIMITED * output.load.most
         heat = abs(source.voltage.most) * limit
+        lost = [link.fault.part for found in broken for link in found.links]
+        devices = [name for name in lost if design.part(name).part.kind in ("bipolar", "mosfet", "regulator")]
         yield (
-            f"a shorted output destroys {broken[0].links[0].fault.part}: a limiter at {shown(limit, CURRENT, 3)} "
-            f"leaves it {shown(heat, POWER, 3)}, which sink and operating area must bear, or the limit folds back"
+            f"a shorted output destroys {(devices or lost)[0]}: with a limiter at {shown(limit, CURRENT, 3)} the path "
+            f"of the load makes {shown(heat, POWER, 3)}, which sink and operating area must bear; a limit that folds "
+            "back makes less"
         )
 
 
@@ -91,10 +97,15 @@ def _against_fire(outcomes: Sequence[Outcome]) -> Iterator[str]:
             for exceeded in found.exceeded:
                 if exceeded.requirement == "resistor power" and exceeded.share > 1.0:
                     power[exceeded.part] = max(power.get(exceeded.part, 0.0), exceeded.value)
+    alike: dict[tuple[str, str], list[str]] = {}
     for name, most in power.items():
+        alike.setdefault((shown(most, POWER, 3), shown(most / RESISTOR_SHARE, POWER, 2)), []).append(name)
+    for (heat, rated), names in alike.items():
+        makes = "makes" if len(names) == 1 else "each make"
+        bears = f", or one rated {rated}" if power[names[0]] / RESISTOR_SHARE <= LARGEST else "; none bears it for long"
         yield (
-            f"{name} makes up to {shown(most, POWER, 3)} in a fault: a fusible or flameproof one that clears "
-            f"its surroundings, or one rated {shown(most / RESISTOR_SHARE, POWER, 2)}"
+            f"{', '.join(names)} {makes} up to {heat} in a fault: a fusible or flameproof one that clears its "
+            f"surroundings{bears}"
         )
 
 

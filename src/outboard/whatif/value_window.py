@@ -1,12 +1,22 @@
-"""Between which values of one resistor everything passes: found by halving the way to the first value that fails."""
+"""Between which values of a resistor everything passes.
 
+The way to the first value that fails is halved at the corners that were worst for the design as it is.  The bound so
+found is then tried at all corners that a variant is tried at; where one of these fails, what was worst there joins the
+others and the halving begins anew.  Of resistors that are alike all have the value together.
+"""
+
+import os
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 from outboard.arrangements.design import Design
-from outboard.checks.finding import PASS, Verdict
-from outboard.checks.verification import verified
+from outboard.cases.alike import alike
+from outboard.checks.finding import PASS
+from outboard.checks.verification import Choices, Tried, judged, tried
 from outboard.errors import RefusedNetwork
 from outboard.parts.preferred import series_values
+from outboard.whatif.near_worst import at_worst, joined, most_corners
 from outboard.whatif.omit import LOADS
 from outboard.whatif.variant import with_value
 
@@ -18,6 +28,9 @@ CLOSENESS = 1.01
 
 STRIDE = 2.0
 
+ROUNDS = 4
+"""How often corners may join before the bound is looked for at all of them."""
+
 
 @dataclass(frozen=True, slots=True)
 class ValueWindow:
@@ -26,6 +39,7 @@ class ValueWindow:
     least, most   bounds; None where none was found within a factor of a thousand
     below, above  what fails first beyond each
     preferred     preferred values inside, as far as the window is bounded
+    alike         all resistors that have the value together, where there are several
     """
 
     name: str
@@ -35,42 +49,79 @@ class ValueWindow:
     below: str
     above: str
     preferred: tuple[float, ...]
+    alike: tuple[str, ...] = ()
 
 
-def value_window(design: Design, name: str, series: str) -> ValueWindow | None:
-    """The window of one resistor; None when the design does not pass as it is: then its value lies in none."""
+Failing = Callable[[float, Choices], tuple[str, Tried | None]]
+"""What does not pass with a value at some corners, empty when all does, and what was tried."""
+
+
+def value_windows(design: Design, names: Sequence[str], series: str) -> tuple[ValueWindow, ...]:
+    """The windows of some resistors; none when the design does not pass as it is: then no value lies in one."""
+    found = tried(design, LOADS)
+    if judged(found, 0.0).verdict != PASS:
+        return ()
+    like = alike(design.parts)
+    together = {name: like.get(name, (name,)) for name in names}
+    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+        coming = {
+            name: [pool.submit(_bound, design, group, stride, found) for stride in (1.0 / STRIDE, STRIDE)]
+            for name, group in together.items()
+        }
+        bounds = {name: [one.result() for one in sides] for name, sides in coming.items()}
+    return tuple(_window(design, name, together[name], bounds[name], series) for name in names)
+
+
+def _window(
+    design: Design, name: str, group: tuple[str, ...], bounds: Sequence[tuple[float | None, str]], series: str
+) -> ValueWindow:
+    (least, below), (most, above) = bounds
+    inside = series_values(series, least, most) if least is not None and most is not None else ()
     value = design.part(name).part.values["resistance"]
-    if verified(design, LOADS).verdict != PASS:
-        return None
-    least, below = _bound(design, name, value, 1.0 / STRIDE)
-    most, above = _bound(design, name, value, STRIDE)
-    lo, hi = least or value / FARTHEST, most or value * FARTHEST
-    inside = series_values(series, lo, hi) if least is not None and most is not None else ()
-    return ValueWindow(name, value, least, most, below, above, inside)
+    return ValueWindow(name, value, least, most, below, above, inside, group if len(group) > 1 else ())
 
 
-def _bound(design: Design, name: str, value: float, stride: float) -> tuple[float | None, str]:
+def _bound(design: Design, names: tuple[str, ...], stride: float, found: Tried) -> tuple[float | None, str]:
     """The last value that passes in one direction, and what fails first behind it."""
-    good, bad, why = value, value * stride, ""
-    while True:
-        why = _failing(design, name, bad)
-        if why:
+
+    def failing(resistance: float, choices: Choices) -> tuple[str, Tried | None]:
+        return _failing(with_value(design, names, resistance), choices)
+
+    value = design.part(names[0]).part.values["resistance"]
+    few, most = at_worst(found), most_corners(found)
+    bad, why = None, ""
+    for round_ in range(ROUNDS + 1):
+        good, bad, why = _searched(value, bad, why, stride, failing, few if round_ < ROUNDS else most)
+        reason, there = failing(good, most)
+        if not reason:
             break
-        good, bad = bad, bad * stride
-        if not 1.0 / FARTHEST <= bad / value <= FARTHEST:
-            return None, ""
-    while max(good / bad, bad / good) > CLOSENESS:
+        bad, why = good, reason
+        few = joined(few, at_worst(there)) if there is not None else few
+    return (good, why) if bad is not None else (None, "")
+
+
+def _searched(
+    value: float, bad: float | None, why: str, stride: float, failing: Failing, choices: Choices
+) -> tuple[float, float | None, str]:
+    """Last value that passes, next one that fails and by what; bad is None where all pass to the farthest."""
+    good, following = value, value * stride
+    while bad is None and 1.0 / FARTHEST <= following / value <= FARTHEST:
+        why, _ = failing(following, choices)
+        if why:
+            bad = following
+        else:
+            good, following = following, following * stride
+    while bad is not None and max(good / bad, bad / good) > CLOSENESS:
         middle = (good * bad) ** 0.5
-        reason = _failing(design, name, middle)
+        reason, _ = failing(middle, choices)
         good, bad, why = (good, middle, reason) if reason else (middle, bad, why)
-    return good, why
+    return good, bad, why
 
 
-def _failing(design: Design, name: str, value: float) -> str:
-    """The requirement that does not pass with this value; empty when all do."""
+def _failing(design: Design, choices: Choices) -> tuple[str, Tried | None]:
     try:
-        verdict: Verdict = verified(with_value(design, name, value), LOADS, dangling=True)
+        found = tried(design, LOADS, True, choices)
     except RefusedNetwork as refused:
-        return refused.what
-    worst = verdict.ordered[0]
-    return "" if worst.verdict == PASS else worst.title
+        return refused.what, None
+    worst = judged(found, 0.0).ordered[0]
+    return "" if worst.verdict == PASS else worst.title, found

@@ -1,6 +1,6 @@
 """A design in which something is otherwise: its parts replaced by edited ones, islands taken away."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from outboard.arrangements.catalogued import AS_WRITTEN, device
@@ -17,6 +17,8 @@ STEPS = 2
 
 SERIES = "E12"
 """The series of a resistor whose design names none."""
+
+LEFT_OUT, SHORTED = "left out", "shorted"
 
 NEITHER_END = 1e-6
 
@@ -51,26 +53,48 @@ def _fitted_by_nobody(part: Part) -> DesignPart:
     return DesignPart(part, "short", tolerance=0.0, tolerance_origin=AS_WRITTEN)
 
 
-def variants(design: Design, name: str) -> Iterator[Variant]:
-    """Left out; shorted where it has two pins; preferred values beside its own; the next type of its kind."""
-    part = design.part(name)
-    yield Variant(name, "left out", with_parts(design, edits.left_out(design.components, name)))
+def variants(design: Design, name: str, like: Sequence[str] = ()) -> Iterator[Variant]:
+    """Left out; shorted where it has two pins; preferred values beside its own; the next type of its kind.
+
+    Values and types are those of all parts `like` it together: nobody fits one of four ballasts otherwise.
+    """
+    part, every = design.part(name), like or (name,)
+    yield Variant(name, LEFT_OUT, with_parts(design, edits.left_out(design.components, name)))
     pins = tuple(part.part.pins)
     if len(pins) == 2 and part.part.kind in ("resistor", "diode"):
         first, second = (part.part.pins[pin] for pin in pins)
         bridge = edits.bridge(f"in place of {name}", first, second)
         bridged = edits.added(edits.left_out(design.components, name), bridge)
-        yield Variant(name, "shorted", with_parts(design, bridged))
+        yield Variant(name, SHORTED, with_parts(design, bridged))
     if part.part.kind == "resistor":
         for value in neighbours(part.part.values["resistance"], _series(design)):
-            yield Variant(name, shown(value, RESISTANCE, 3, zeros=False), with_value(design, name, value))
+            yield Variant(name, shown(value, RESISTANCE, 3, zeros=False), with_value(design, every, value))
     if part.type is not None and (other := next_type(part.type)) is not None:
-        yield Variant(name, other.name, _with_type(design, part, other))
+        swapped = design
+        for one in every:
+            swapped = _with_type(swapped, design.part(one), other)
+        if _differs(swapped.part(name), part):
+            yield Variant(name, other.name, swapped)
 
 
-def with_value(design: Design, name: str, resistance: float) -> Design:
-    """The design with another value of one resistor [Ω]."""
-    return with_parts(design, edits.changed(design.components, name, {"resistance": resistance}))
+def left_hanging(design: Design, name: str) -> frozenset[str]:
+    """Parts that nothing flows through any more without this one: they shared a net with it alone."""
+    mine = set(design.part(name).part.pins.values())
+    on = {net: [part.name for part in design.parts if net in part.part.pins.values()] for net in mine}
+    return frozenset(part for parts in on.values() if len(parts) == 2 for part in parts if part != name)
+
+
+def with_value(design: Design, names: Sequence[str], resistance: float) -> Design:
+    """The design with another value of a resistor, or of several together [Ω]."""
+    parts = design.components
+    for name in names:
+        parts = edits.changed(parts, name, {"resistance": resistance})
+    return with_parts(design, parts)
+
+
+def _differs(one: DesignPart, other: DesignPart) -> bool:
+    """Whether there is a number in which two types differ."""
+    return (one.part.values, one.part.heat, one.ratings) != (other.part.values, other.part.heat, other.ratings)
 
 
 def neighbours(value: float, series: str) -> tuple[float, ...]:

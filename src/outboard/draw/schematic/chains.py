@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from outboard.arrangements.design import DesignPart
 from outboard.draw.schematic.order import COMMANDS, Joints, places, role_of
-from outboard.draw.schematic.potentials import MAIN, is_electrical, potentials
+from outboard.draw.schematic.potentials import MAIN, is_electrical, is_turned, potentials
 from outboard.draw.schematic.symbols import Point, Style, Symbol, symbol
 from outboard.network.part import GROUND
 
@@ -104,7 +104,7 @@ def _seat(part: DesignPart, role: str, heights: Mapping[str, float], style: Styl
         ends = ends[::-1]
     top, bottom = ends if heights[pins[ends[0]]] >= heights[pins[ends[1]]] - TIE else ends[::-1]
     zener = "breakdown_voltage" in part.part.values or "zener" in part.role
-    shape = symbol(kind, part.part.polarity, top, style, zener)
+    shape = symbol(kind, part.part.polarity, bottom if is_turned(part.part) else top, style, zener)
     mirrored = role in ("sense transistor", "limiter")
     others = [name for name in names if name not in (top, bottom)]
     x, y = shape.side or (shape.box[0], 0.0)

@@ -28,6 +28,7 @@ RULES = """
 .bd{fill:var(--t0);stroke:var(--ink);stroke-width:1.6;stroke-linejoin:round}
 .in,.pl,.bar,.zig,.st{fill:none;stroke:var(--ink);stroke-width:1.6}.st{stroke-width:1.25}.pl{stroke-width:2}.bar{stroke-width:2.6}
 .zig{stroke-linejoin:round}.ar,.dot{fill:var(--ink)}.hl{fill:var(--paper)}.heat{fill:var(--heat)}
+.hit{fill:none;pointer-events:all}
 .bd.wash{stroke:none;fill:none}.tx .bd{stroke-width:3}.tx .zig{stroke-width:3}
 .sw{fill:var(--rf);stroke:var(--rc);stroke-width:.9}.tick{fill:none;stroke:var(--ink);stroke-width:.8}
 .w{fill:var(--ink)}text{fill:var(--ink);font-variant-numeric:tabular-nums lining-nums;white-space:pre}

@@ -20,6 +20,9 @@ LEAST_POWER = 1e-6
 """Power [W] below which nothing is said of it."""
 
 LEAST_CURRENT = 1e-9
+SLOTS = ("name", "value", "power", "state", "share", "current", "heat")
+"""What is told of a part; each has the id SLOT-NAME. That of a net is its voltage."""
+
 MAIN_CURRENT = {"bipolar": "collector", "mosfet": "drain"}
 NO_SHARE = "?"
 
@@ -115,7 +118,7 @@ def _nominal(part: DesignPart) -> list[str]:
     found = []
     for field, dimension in (("voltage", VOLTAGE), ("draws", CURRENT), ("power", POWER), ("resistance", RESISTANCE)):
         if values.get(field):
-            found.append(shown(values[field], dimension, zeros=False))
+            found.append(shown(abs(values[field]), dimension, zeros=False))
     return found
 
 
@@ -125,7 +128,7 @@ def _figures(part: DesignPart, point: OperatingPoint, tinted: bool) -> list[list
     power = Word(watts(found.power or 0.0), VALUE, f"power-{name}")
     kind = part.part.kind
     if kind == "source":
-        volts = shown(part.part.values["voltage"], VOLTAGE)
+        volts = shown(abs(part.part.values["voltage"]), VOLTAGE)  # its signs say which way
         return [[Word(volts, VALUE, f"state-{name}")], [_current(found.currents["plus"], name)]]
     if kind == "load":
         return [[_current(found.currents["plus"], name)], [power]]

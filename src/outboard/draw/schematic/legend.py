@@ -1,31 +1,42 @@
 """The scale line under a drawing, as on a map: how wide an ampere is, how dark a share, how long a watt."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
 
 from outboard.draw.schematic.labels import Word
 from outboard.draw.schematic.letters import NET, SMALL, width
-from outboard.draw.schematic.paint import number, text
+from outboard.draw.schematic.paint import text
 from outboard.draw.schematic.ribbons import Scale
+from outboard.draw.schematic.wires import number
 from outboard.quantity import CURRENT, POWER, shown
 
 LINE_HEIGHT, FOOT = 60.0, 50.0
 WEDGE, STEP, GAP = 180.0, 30.0, 40.0
+SHORT_WEDGE, SHORT_GAP = 110.0, 22.0
+MARKS, FEW_MARKS = (0.25, 0.5, 0.75, 1.0), (0.5, 1.0)
 SHARES = ("0", "25", "50", "75", "90", "100")
 
 
 def legend(left: float, right: float, y: float, scale: Scale, bars: float) -> tuple[str, float, float]:
     """The strip between left and right, its middle at y; where it ends to the right and below.
 
-    What does not fit beside the rest goes into another line.
+    Where it does not fit even with a short wedge, the currents have a line of their own, then each scale.
     """
     parts: list[str] = []
-    widest, x = left, left
-    for scale_of in (partial(_current, scale), _share, partial(_heat, bars)):
-        if x > left and scale_of([], x, y) > right:
-            x, y = left, y + LINE_HEIGHT
+    rest: tuple[Callable[[list[str], float, float], float], ...] = (_share, partial(_heat, bars))
+    lengths = [scale_of([], 0.0, y) for scale_of in rest]
+    wedge, gap, alone = WEDGE, GAP, True
+    for wide, apart in ((WEDGE, GAP), (SHORT_WEDGE, SHORT_GAP)):
+        if _current(scale, wide, [], left, y) + sum(lengths) + 2.0 * apart <= right:
+            wedge, gap, alone = wide, apart, False
+            break
+    widest = end = _current(scale, wedge, parts, left, y)
+    for scale_of, length in zip(rest, lengths, strict=True):
+        x = end + gap
+        if alone or x + length > right:
+            x, y, alone = left, y + LINE_HEIGHT, False
         end = scale_of(parts, x, y)
-        widest, x = max(widest, end), end + GAP
+        widest = max(widest, end)
     return '<g class="legend">' + "".join(parts) + "</g>", widest, y + FOOT
 
 
@@ -38,18 +49,18 @@ def _heading(parts: list[str], x: float, y: float, words: str) -> float:
     return x + width(words, NET) + 14.0
 
 
-def _current(scale: Scale, parts: list[str], x: float, y: float) -> float:
+def _current(scale: Scale, wedge: float, parts: list[str], x: float, y: float) -> float:
     """A wedge: its width at each mark is that of a ribbon with this current."""
     x = _heading(parts, x, y, "Current, in proportion")
     half = 0.5 * scale.width(scale.full_load)
-    parts.append(f'<path class="sw" d="M{number(x)} {number(y)}L{number(x + WEDGE)} {number(y - half)}'
+    parts.append(f'<path class="sw" d="M{number(x)} {number(y)}L{number(x + wedge)} {number(y - half)}'
                  f'V{number(y + half)}Z"/>')  # fmt: skip
-    for share in (0.25, 0.5, 0.75, 1.0):
-        at = x + WEDGE * share
+    for share in MARKS if wedge == WEDGE else FEW_MARKS:
+        at = x + wedge * share
         parts.append(f'<path class="tick" d="M{number(at)} {number(y - half * share)}V{number(y + 18.0)}"/>')
         words = shown(share * scale.full_load, CURRENT, zeros=False)
         parts.append(text(at, y + 32.0, [Word(words, SMALL)], "middle"))
-    return x + WEDGE + 20.0
+    return x + wedge + 20.0
 
 
 def _share(parts: list[str], x: float, y: float) -> float:

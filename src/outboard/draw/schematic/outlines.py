@@ -8,7 +8,7 @@ from outboard.draw.schematic.letters import BOLD, FONTS, NET, PART, PIN, SMALL, 
 
 FACES = {face.name: face for face in (PART, TYPE, VALUE, BOLD, NET, PIN, SMALL)}
 TEXT = re.compile(r'<text x="([^"]+)" y="([^"]+)"(?: text-anchor="(\w+)")?(?: class="(hal)")?>(.*?)</text>')
-SPAN = re.compile(r'<tspan class="(\w+)"(?: id="([^"]+)")?>([^<]*)</tspan>')
+SPAN = re.compile(r'<tspan class="(\w+)"(?: id="([^"]+)" data-slot="\w+")?>([^<]*)</tspan>')
 ANCHORS = {"middle": 0.5, "end": 1.0}
 CODES = {1: "M", 2: "L", 3: "Q", 4: "C"}
 
@@ -25,7 +25,7 @@ def _outlines(x: str, y: str, anchor: str | None, halo: str | None, spans: str) 
     for face, slot, text in words:
         path, wide = _outline(text, face)
         name = f"w {face.name}" + (" hal" if halo else "")
-        identity = f' id="{slot}"' if slot else ""
+        identity = f' id="{slot}" data-slot="{slot.partition("-")[0]}"' if slot else ""
         drawn.append(f'<path class="{name}"{identity} transform="translate({left:.2f} {y})" d="{path}"/>')
         left += wide
     return "".join(drawn)

@@ -8,7 +8,7 @@ from outboard.analysis.operating import OperatingPoint
 from outboard.draw.schematic.chains import Seat
 from outboard.draw.schematic.css import hatches, stylesheet
 from outboard.draw.schematic.labels import LINE, Word, slug, step, title_of, value_of
-from outboard.draw.schematic.letters import BOLD, NET, PART, PIN, TYPE
+from outboard.draw.schematic.letters import BOLD, NET, PART, PIN, TYPE, width
 from outboard.draw.schematic.levels import Levels
 from outboard.draw.schematic.placing import (
     Box,
@@ -18,13 +18,15 @@ from outboard.draw.schematic.placing import (
     meter_box,
     symbol_box,
 )
-from outboard.draw.schematic.ribbons import EDGE, Scale, current_along, ribbons
+from outboard.draw.schematic.ribbons import EDGE, Scale, corner, current_along, line_width, ribbons, rounded
 from outboard.draw.schematic.shares import RATED, share
-from outboard.draw.schematic.wires import Edge, Node, Wire, crossings
+from outboard.draw.schematic.wires import Edge, Node, Wire, crossings, number
 from outboard.network.part import GROUND
 from outboard.quantity import VOLTAGE, shown
 
-ASCENT, GROUND_LEAD = 13.5, 13.0
+ASCENT, GROUND_LEAD, CLEAR_OF_RIBBON = 13.5, 13.0, 7.0
+TOUCH = 52.0
+"""Least size of what a finger may meet of a part."""
 MUCH = 0.2
 """Share of the full load from which a net's direction of flow is marked."""
 
@@ -51,20 +53,18 @@ class Plate:
                 yield column, seat, self.levels.middles[seat.name]
 
 
-def number(value: float) -> str:
-    """A coordinate, to a hundredth."""
-    return f"{round(value, 2) + 0.0:g}"
-
-
 def text(x: float, y: float, words: Sequence[Word], anchor: str = "", halo: bool = False) -> str:
     """Words on a base line, each in its own slot."""
-    ids = [f' id="{word.slot}"' if word.slot else "" for word in words]
-    spans = "".join(
-        f'<tspan class="{word.face.name}"{slot}>{escape(word.text)}</tspan>'
-        for word, slot in zip(words, ids, strict=True)
-    )
+    spans = "".join(f'<tspan class="{word.face.name}"{_slot(word)}>{escape(word.text)}</tspan>' for word in words)
     attributes = (f' text-anchor="{anchor}"' if anchor else "") + (' class="hal"' if halo else "")
     return f'<text x="{number(x)}" y="{number(y)}"{attributes}>{spans}</text>'
+
+
+def _slot(word: Word) -> str:
+    """The id of a slot, and apart from it of what it tells: several drawings on one page may share an id."""
+    if word.slot is None:
+        return ""
+    return f' id="{word.slot}" data-slot="{word.slot.partition("-")[0]}"'
 
 
 def painted(plate: Plate, box: Box, legend: str = "") -> str:
@@ -102,25 +102,30 @@ def _ribbons(plate: Plate) -> str:
 def _nets(plate: Plate) -> Iterator[str]:
     """Ink: a group for each net, with its title, its lines and its dots."""
     for wire in plate.wires:
+        sharp = {ground_place(plate)} if wire.net == GROUND else set()
         title = f"net {wire.net}"
         if plate.point is not None:
             title += f": {shown(plate.point.nets.get(wire.net, 0.0), VOLTAGE, 4)}"
-        lines = "".join(
-            f'<path class="ln" d="M{"L".join(f"{number(x)} {number(y)}" for x, y in line)}"/>' for line in wire.lines()
-        )
+        lines = "".join(f'<path class="ln" d="{rounded(line, _radius(plate, line, wire), sharp)}"/>'
+                        for line in wire.lines())  # fmt: skip
         dots = "".join(f'<circle class="dot" cx="{number(x)}" cy="{number(y)}" r="3"/>' for x, y in wire.dots())
         yield (f'<g id="net-{slug(wire.net)}" class="net-lines" data-role="net" data-net={quoteattr(wire.net)}>'
                f"<title>{escape(title)}</title>{lines}{dots}</g>")  # fmt: skip
+
+
+def _radius(plate: Plate, line: Sequence[Node], wire: Wire) -> float:
+    """Ink turns its corners as its ribbon does."""
+    return corner(line_width(line, wire, plate.scale) if plate.scale is not None else 0.0)
 
 
 def _bridges(plate: Plate) -> Iterator[str]:
     """Where two nets cross, the thinner one drawn over the wider, on a strip of paper."""
     assert plate.scale is not None
     for place, one, mine, other, its in crossings(plate.wires):
-        width, its_width = (plate.scale.width(current_along(wire, *edge)) for wire, edge in ((one, mine), (other, its)))
-        if width or its_width:
-            thin = mine if width <= its_width else its
-            yield _bridge(place, thin, min(width, its_width), max(width, its_width))
+        wide, its_wide = (plate.scale.width(current_along(wire, *edge)) for wire, edge in ((one, mine), (other, its)))
+        if wide or its_wide:
+            thin = mine if wide <= its_wide else its
+            yield _bridge(place, thin, min(wide, its_wide), max(wide, its_wide))
 
 
 def _bridge(place: Node, edge: Edge, narrow: float, wide: float) -> str:
@@ -129,7 +134,7 @@ def _bridge(place: Node, edge: Edge, narrow: float, wide: float) -> str:
     across, along = (0.0, half) if upright else (half, 0.0)
     path = f"M{number(x - across)} {number(y - along)}L{number(x + across)} {number(y + along)}"
     strokes = [("halo", narrow + 6.0)] + ([("rc", narrow + 2 * EDGE), ("rf", narrow)] if narrow else [])
-    drawn = "".join(f'<path class="{name}" d="{path}" stroke-width="{number(width)}"/>' for name, width in strokes)
+    drawn = "".join(f'<path class="{name}" d="{path}" stroke-width="{number(stroke)}"/>' for name, stroke in strokes)
     return f'{drawn}<path class="ln over" d="{path}"/>'
 
 
@@ -138,7 +143,7 @@ def _marks(plate: Plate) -> Iterator[str]:
     ground = next((wire for wire in plate.wires if wire.net == GROUND), None)
     if ground is not None:
         x, y = ground_place(plate)
-        foot = y + GROUND_LEAD
+        foot = y + ground_lead(plate)
         yield f'<path class="ln sign" d="M{number(x)} {number(y)}V{number(foot)}"/>'
         yield f'<path class="pl" d="M{number(x - 13)} {number(foot)}h26m-21 5h16m-11.5 5h7"/>'
     if plate.point is None:
@@ -174,12 +179,44 @@ def _arrow(x: float, y: float, turn: int) -> str:
 
 
 def ground_place(plate: Plate) -> Node:
-    """Where the sign of ground hangs: below a regulator's reference, else below the first part on ground."""
+    """Where the sign of ground hangs: below a regulator's reference, else below another part, where there is room.
+
+    The ends of the level of ground come last, for there the conductor turns.
+    """
     row = (GROUND, 0)
-    found = [(column, net_x) for column in plate.columns for net, net_x, _ in column.attached if net == row]
-    below = [(column, x) for column, x in found if any(seat.top is None for seat in column.chain.seats)]
-    column, x = (below or found)[0]
-    return column.x + x, plate.levels.height(row)
+    y = plate.levels.height(row)
+    found = [(any(seat.top is None for seat in column.chain.seats), column.x + x)
+             for column in plate.columns for net, x, _ in column.attached if net == row]  # fmt: skip
+    ends = (min(x for _, x in found), max(x for _, x in found))
+    ranked = sorted(found, key=lambda one: (one[1] in ends, not one[0], one[1]))
+    taken = [box.moved(column.x) for column in plate.columns for box in column.boxes]
+    free = [x for _, x in ranked if not any(_ground_box(plate, x, y).meets(box) for box in taken)]
+    return (free or [ranked[0][1]])[0], y
+
+
+def _ground_box(plate: Plate, x: float, y: float) -> Box:
+    """What the sign of ground and its name take."""
+    foot = y + ground_lead(plate)
+    wide = sum(width(word.text, word.face) for word in _net_words(plate, GROUND))
+    return Box(x - 15.0, y + 1.0, x + 22.0 + wide, foot + 24.0)
+
+
+def ground_lead(plate: Plate) -> float:
+    """How far below its level the sign of ground hangs: clear of the ribbon, if there is one."""
+    return GROUND_LEAD + (CLEAR_OF_RIBBON if plate.scale is not None else 0.0)
+
+
+def _touched(plate: Plate, column: Column, seat: Seat, middle: float) -> str:
+    """What belongs to a part for a finger or a pointer: its symbol, never too small, and its words."""
+    box = symbol_box(seat, middle).moved(column.x)
+    wide, high = (max(0.0, 0.5 * (TOUCH - size)) for size in (box.right - box.left, box.bottom - box.top))
+    boxes = [Box(box.left - wide, box.top - high, box.right + wide, box.bottom + high)]
+    if plate.words.labels[seat.name].lines:
+        boxes.append(label_box(seat, plate.words.labels[seat.name], middle, LINE).moved(column.x))
+    return "".join(
+        f'<rect class="hit" x="{number(box.left)}" y="{number(box.top)}" width="{number(box.right - box.left)}" '
+        f'height="{number(box.bottom - box.top)}"/>' for box in boxes
+    )  # fmt: skip
 
 
 def _parts(plate: Plate) -> Iterator[str]:
@@ -195,7 +232,8 @@ def _parts(plate: Plate) -> Iterator[str]:
         place = f"translate({number(column.x)} {number(middle)})" + (" scale(-1 1)" if seat.mirrored else "")
         drawn = f'<g class="sym" transform="{place}">{seat.symbol.drawing}</g>'
         yield (f'<g id="part-{name}" class="part {tint}" data-role={quoteattr(seat.role)} data-pins={quoteattr(pins)} '
-               f'tabindex="0" aria-label={quoteattr(title)}><title>{escape(title)}</title>{drawn}'
+               f'tabindex="0" aria-label={quoteattr(title)}><title>{escape(title)}</title>'
+               f'{_touched(plate, column, seat, middle)}{drawn}'
                f"{_inside(seat, column.x, middle)}</g>")  # fmt: skip
         yield from _label(plate, column, seat, middle)
 
@@ -223,8 +261,8 @@ def _label(plate: Plate, column: Column, seat: Seat, middle: float) -> Iterator[
         y, x = box.top + LINE * row + ASCENT, left
         if row == with_bar and label.bar is not None:
             bar = left - label.bar if seat.mirrored else left
-            yield (f'<rect class="heat" id="heat-{slug(seat.name)}" x="{number(bar)}" y="{number(y - 8.5)}" '
-                   f'width="{number(label.bar)}" height="7"/>')  # fmt: skip
+            yield (f'<rect class="heat" id="heat-{slug(seat.name)}" data-slot="heat" '
+                   f'x="{number(bar)}" y="{number(y - 8.5)}" width="{number(label.bar)}" height="7"/>')  # fmt: skip
             x += (-1 if seat.mirrored else 1) * (label.bar + 6.0)
         yield text(x, y, words, anchor)
     if seat.name in plate.words.meters:
@@ -240,7 +278,7 @@ def _net_names(plate: Plate) -> Iterator[str]:
             yield text(name.left + column.x, name.bottom - 4.0, _net_words(plate, net[0]))
     if any(wire.net == GROUND for wire in plate.wires):
         x, y = ground_place(plate)
-        yield text(x + 20.0, y + GROUND_LEAD + 18.0, _net_words(plate, GROUND))
+        yield text(x + 20.0, y + ground_lead(plate) + 18.0, _net_words(plate, GROUND))
 
 
 def _net_words(plate: Plate, net: str) -> list[Word]:
@@ -257,7 +295,8 @@ def extent(plate: Plate, margin: float = 24.0) -> Box:
     boxes += [symbol_box(seat, middle).moved(column.x) for column, seat, middle in plate.seats()]
     bottom = max(box.bottom for box in boxes)
     if any(wire.net == GROUND for wire in plate.wires):
-        bottom = max(bottom, ground_place(plate)[1] + plate.words.half_ribbon, ground_place(plate)[1] + 34.0)
+        _, y = ground_place(plate)
+        bottom = max(bottom, y + plate.words.half_ribbon, y + ground_lead(plate) + 21.0)
     half = plate.words.half_ribbon
     return Box(min(box.left for box in boxes) - margin - half, min(box.top for box in boxes) - margin - half,
                max(box.right for box in boxes) + margin, bottom + margin)  # fmt: skip

@@ -32,13 +32,13 @@ def is_negative(parts: Sequence[Part]) -> bool:
     """Whether every source holds its net below ground; such a circuit is drawn like its positive twin."""
     sources = [part for part in parts if part.kind == "source"]
     return bool(sources) and all(
-        part.pins.get("plus") == GROUND or (part.pins.get("minus") == GROUND and _turned(part)) for part in sources
+        part.pins.get("plus") == GROUND or (part.pins.get("minus") == GROUND and is_turned(part)) for part in sources
     )
 
 
-def _turned(source: Part) -> bool:
-    """Whether its plus lies below its minus."""
-    return source.values.get("voltage", 0.0) < 0.0
+def is_turned(part: Part) -> bool:
+    """Whether it is a source whose plus lies below its minus."""
+    return part.kind == "source" and part.values.get("voltage", 0.0) < 0.0
 
 
 def potentials(parts: Sequence[Part]) -> dict[str, float]:
@@ -89,7 +89,7 @@ def _taps(parts: Sequence[Part], found: Mapping[str, float]) -> Iterator[tuple[s
 def _join(part: Part, sign: float, join: Callable[..., None]) -> None:
     pins = part.pins
     if part.kind == "source":
-        join(pins["plus"], pins["minus"], SOURCE_WEIGHT, -sign if _turned(part) else sign)
+        join(pins["plus"], pins["minus"], SOURCE_WEIGHT, -sign if is_turned(part) else sign)
     elif part.kind in MAIN:
         first, command, last = (pins[pin] for pin in MAIN[part.kind])
         join(first, last, 0.05)

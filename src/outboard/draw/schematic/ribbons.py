@@ -5,14 +5,15 @@ ink alone remains; beyond 34 units the figure alone speaks. Where a branch leave
 the branch.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from outboard.draw.schematic.wires import Edge, Node, Wire
+from outboard.draw.schematic.wires import Edge, Node, Wire, number
 
 FULL, MOST, LEAST = 26.0, 34.0, 0.5
 EDGE = 0.9
 CORNER, OVERLAP = 8.0, 1.5
+CORNER_LEAST, CORNER_MOST = 5.0, 16.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +36,30 @@ class Ribbon:
     wide: float | None
 
 
+def corner(wide: float) -> float:
+    """The radius with which a ribbon of a width turns; nothing wide still turns softly."""
+    return min(0.5 * wide + CORNER_LEAST, CORNER_MOST)
+
+
+def rounded(line: Sequence[Node], radius: float, sharp: Collection[Node] = ()) -> str:
+    """A line as a path, its corners rounded as far as the pieces beside them allow, save sharp ones; all are in it."""
+    path = f"M{_spot(*line[0])}"
+    for before, at, after in zip(line, line[1:], line[2:], strict=False):
+        (ax, ay), (bx, by) = _direction(at, before), _direction(at, after)
+        room = 0.5 * min(abs(at[0] - end[0]) + abs(at[1] - end[1]) for end in (before, after))
+        turn = round(min(radius, room), 2) if (ax, ay) != (-bx, -by) and at not in sharp else 0.0
+        x, y = at
+        if turn:
+            path += f"L{_spot(x + ax * turn, y + ay * turn)}Q{_spot(x, y)} {_spot(x + bx * turn, y + by * turn)}"
+        else:
+            path += f"L{_spot(x, y)}"
+    return f"{path}L{_spot(*line[-1])}"
+
+
+def _spot(x: float, y: float) -> str:
+    return f"{number(x)} {number(y)}"
+
+
 def line_width(line: Sequence[Node], wire: Wire, scale: Scale) -> float:
     """How wide a line is at its beginning."""
     return scale.width(current_along(wire, line[0], line[1]))
@@ -47,8 +72,8 @@ def current_along(wire: Wire, start: Node, end: Node) -> float:
     return -wire.currents.get((end, start), 0.0)
 
 
-UNDER = 20.0
-"""How far a ribbon reaches under the symbol at whose pin it ends."""
+UNDER = 26.0
+"""How far a ribbon reaches under the symbol at whose pin it ends: to the middle of a resistor, if not further."""
 
 
 def ribbons(wire: Wire, scale: Scale) -> Iterator[Ribbon]:
@@ -65,7 +90,7 @@ def ribbons(wire: Wire, scale: Scale) -> Iterator[Ribbon]:
             points = [start, *line[1:-1], end]
             points[0] = _under(points[0], points[1], wire)
             points[-1] = _under(points[-1], points[-2], wire)
-            yield Ribbon("M" + "L".join(f"{x:g} {y:g}" for x, y in points), wide)
+            yield Ribbon(rounded(points, corner(wide)), wide)
 
 
 def _under(node: Node, following: Node, wire: Wire) -> Node:

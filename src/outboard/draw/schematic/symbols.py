@@ -56,13 +56,13 @@ def _inductor(style: Style) -> Symbol:
     return Symbol(26.0, (-3, -26, 9, 26), _ink("M0-26V-24M0 24V26") + _ink(coil))
 
 
-def _diode(upwards: bool, zener: bool) -> Symbol:
-    """Anode on top unless it looks upwards; a breakdown diode has a hooked bar."""
+def _diode(upwards: bool, zener: bool, style: Style) -> Symbol:
+    """Anode on top unless it looks upwards; the bar of a breakdown diode has one hook by IEC, two by IEEE."""
     turn = -1 if upwards else 1
     triangle = f"M-12 {-11 * turn}H12L0 {11 * turn}Z"
     bar = f"M-13 {11 * turn}H13"
     if zener:
-        bar = f"M-13 {17 * turn}V{11 * turn}H13V{5 * turn}"
+        bar = f"M-13 {11 * turn}H13V{4 * turn}" if style == "iec" else f"M-13 {17 * turn}V{11 * turn}H13V{5 * turn}"
     return Symbol(18.0, (-13, -17, 13, 17), _body(triangle) + _ink("M0-18V-11M0 11V18") + _ink(bar, "pl"))
 
 
@@ -145,7 +145,7 @@ def symbol(kind: str, polarity: str | None, top: str, style: Style = "iec", zene
     if kind == "load":
         return _load(top == "plus")
     if kind == "diode":
-        return _diode(top == "cathode", zener)
+        return _diode(top == "cathode", zener, style)
     if kind == "bipolar":
         return _bipolar(top == "emitter", polarity == "pnp")
     if kind == "mosfet":

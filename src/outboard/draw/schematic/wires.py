@@ -14,6 +14,11 @@ Node = tuple[float, float]
 Edge = tuple[Node, Node]
 
 
+def number(value: float) -> str:
+    """A coordinate, to a hundredth."""
+    return f"{round(value, 2) + 0.0:g}"
+
+
 @dataclass(slots=True)
 class Wire:
     """One net: its edges, the pins on it, the current along each edge from its first node to its second [A]."""

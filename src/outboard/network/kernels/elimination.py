@@ -67,54 +67,86 @@ def eliminate(tables, residual, jacobian, step, inverse):
 
 
 @compiled
-def eliminate_densely(tables, residual, jacobian, step, matrix, right):
-    """The same by Gauss elimination with row scaling and pivot search, for regimes that the program cannot serve.
+def solve_densely(matrix, right, step, size):
+    """Solves matrix·step = right, destroying both, by Gauss elimination with row scaling and pivot search.
 
-    Rows change places here, so that negative pivots say nothing by themselves: they stay UNCOUNTED.
+    Returns (1, sign of the determinant), or (0, 0.0) where the matrix is singular.
     """
-    pivots = tables.pivot
-    entry_row = tables.entry_row
-    entry_column = tables.entry_column
-    n = pivots.size
-    matrix[:, :] = 0.0
-    for place in range(entry_row.size):
-        matrix[entry_row[place], entry_column[place]] = jacobian[place]
-    for i in range(n):
+    for i in range(size):
         largest = 0.0
-        for j in range(n):
+        for j in range(size):
             largest = max(largest, abs(matrix[i, j]))
         if not largest > 0.0:
-            return 0, UNCOUNTED, 0.0, 0
-        for j in range(n):
+            return 0, 0.0
+        for j in range(size):
             matrix[i, j] /= largest
-        right[i] = -residual[i] / largest
+        right[i] /= largest
     total = 1.0
-    for k in range(n):
+    for k in range(size):
         best = k
-        for i in range(k + 1, n):
+        for i in range(k + 1, size):
             if abs(matrix[i, k]) > abs(matrix[best, k]):
                 best = i
         if not abs(matrix[best, k]) > 0.0:
-            return 0, UNCOUNTED, 0.0, 0
+            return 0, 0.0
         if best != k:
             total = -total
-            for j in range(k, n):
+            for j in range(k, size):
                 matrix[k, j], matrix[best, j] = matrix[best, j], matrix[k, j]
             right[k], right[best] = right[best], right[k]
         if matrix[k, k] < 0.0:
             total = -total
-        for i in range(k + 1, n):
+        for i in range(k + 1, size):
             factor = matrix[i, k] / matrix[k, k]
             if factor != 0.0:
-                for j in range(k + 1, n):
+                for j in range(k + 1, size):
                     matrix[i, j] -= factor * matrix[k, j]
                 right[i] -= factor * right[k]
-    for k in range(n - 1, -1, -1):
+    for k in range(size - 1, -1, -1):
         value = right[k]
-        for j in range(k + 1, n):
+        for j in range(k + 1, size):
             value -= matrix[k, j] * step[j]
         step[k] = value / matrix[k, k]
-    return 1, UNCOUNTED, total, 0
+    return 1, total
+
+
+@compiled
+def eliminate_densely(tables, residual, jacobian, step, matrix, right):
+    """The same as `eliminate` with pivot search, for regimes that the program cannot serve.
+
+    Rows change places here, so that negative pivots say nothing by themselves: they stay UNCOUNTED.
+    """
+    size = tables.pivot.size
+    for i in range(size):
+        right[i] = -residual[i]
+        for j in range(size):
+            matrix[i, j] = 0.0
+    for place in range(tables.entry_row.size):
+        matrix[tables.entry_row[place], tables.entry_column[place]] = jacobian[place]
+    healthy, total = solve_densely(matrix, right, step, size)
+    return healthy, UNCOUNTED, total, 0
+
+
+@compiled
+def sign_at(tables, scratch, rate, electrical_capacity, spread):
+    """Sign of the determinant of the jacobian kept in `scratch`, with capacities at a rate of growth; 0 if singular."""
+    residual, jacobian, step, diagonal = scratch.residual, scratch.jacobian, scratch.step, tables.diagonal
+    is_temperature = tables.is_temperature
+    healthy, sign = 0, 0.0
+    for dense in range(2):
+        if healthy == 0:
+            copy(jacobian, scratch.kept_jacobian)
+            for i in range(is_temperature.size):
+                if diagonal[i] < tables.entry_row.size:
+                    capacity = THERMAL_CAPACITY if is_temperature[i] else electrical_capacity
+                    jacobian[diagonal[i]] += rate * capacity * spread ** ((i * GOLDEN) % 1.0)
+            if dense == 1:
+                healthy, _, sign, _ = eliminate_densely(
+                    tables, residual, jacobian, step, scratch.matrix, scratch.right
+                )
+            elif not tables.dense:
+                healthy, _, sign, _ = eliminate(tables, residual, jacobian, step, scratch.inverse)
+    return sign
 
 
 @compiled
@@ -126,27 +158,11 @@ def grows(tables, scratch, total, electrical_capacity):
     alike would turn the sign at one place, and twice there is not at all, whereas other modes swing once capacities
     differ.  Without an electrical capacity the electrical side follows the temperatures at once.
     """
-    residual, jacobian, step, diagonal = scratch.residual, scratch.jacobian, scratch.step, tables.diagonal
-    is_temperature = tables.is_temperature
     end = FASTEST if electrical_capacity > 0.0 else FASTEST_THERMAL
     for spread in SPREADS:
         rate = SLOWEST
         while rate < end:
-            healthy, sign = 0, 0.0
-            for dense in range(2):
-                if healthy == 0:
-                    copy(jacobian, scratch.kept_jacobian)
-                    for i in range(is_temperature.size):
-                        if diagonal[i] < tables.entry_row.size:
-                            capacity = THERMAL_CAPACITY if is_temperature[i] else electrical_capacity
-                            jacobian[diagonal[i]] += rate * capacity * spread ** ((i * GOLDEN) % 1.0)
-                    if dense == 1:
-                        healthy, _, sign, _ = eliminate_densely(
-                            tables, residual, jacobian, step, scratch.matrix, scratch.right
-                        )
-                    elif not tables.dense:
-                        healthy, _, sign, _ = eliminate(tables, residual, jacobian, step, scratch.inverse)
-            if sign * total < 0.0:
+            if sign_at(tables, scratch, rate, electrical_capacity, spread) * total < 0.0:
                 return True
             rate *= NEXT_RATE
     return False

@@ -1,16 +1,12 @@
-"""Ways to the operating point that exists physically, and along a table of cases.
-
-The sign of the determinant and the number of negative electrical pivots are taken from the circuit before its sources
-come up, when it is passive and stable.  An odd number of unstable loops turns the sign, an even number leaves negative
-pivots: there the modes are looked for.  A point with a growing mode is never an operating point.
-"""
+"""Ways to the operating point that exists physically, and along a table of cases."""
 
 from outboard.network.generated import assemble, compiled, entry, inlined, least_range
-from outboard.network.kernels.elimination import ELECTRICAL_CAPACITY, UNCOUNTED, copy, grows
+from outboard.network.kernels.branch import follow_branch
+from outboard.network.kernels.elimination import UNCOUNTED, copy
 from outboard.network.kernels.newton import newton
+from outboard.network.kernels.standing import HOTTEST, hottest, is_stable, set_between, warming
 from outboard.network.outcome import NOT_CONVERGED, OUT_OF_RANGE, RUNAWAY, SOLVED
 
-HOTTEST = 773.15
 MOST_ITERATIONS = 40
 LEAST_SHARE = 1e-5
 LEAK = 1e-9
@@ -18,52 +14,9 @@ SMOOTH = 4
 MOST_RISE = 0.04
 MOST_WARMING = 60.0
 UNEVEN = 1e-2
+# settling in time: a step of so many seconds still follows what grows by heat; after a longer one that did not, so many
+# steps pass before another is tried
 SHORT_REST, PATIENT_STEPS = 100.0, 40
-
-
-@inlined
-def is_stable(tables, scratch, electrical, total, growing, reference_electrical, reference_total):
-    """No unstable loop: sign and counts as before the sources came up, or else no mode that grows (`grows`)."""
-    if not total * reference_total > 0.0:
-        return False
-    if electrical == reference_electrical and electrical != UNCOUNTED:
-        return growing == 0 or not grows(tables, scratch, total, 0.0)
-    if electrical != UNCOUNTED and reference_electrical != UNCOUNTED and (electrical - reference_electrical) % 2 != 0:
-        return False
-    return not grows(tables, scratch, total, ELECTRICAL_CAPACITY)
-
-
-@inlined
-def hottest(x, tables):
-    """Highest temperature of all thermal unknowns."""
-    is_temperature = tables.is_temperature
-    high = 0.0
-    for i in range(is_temperature.size):
-        if is_temperature[i]:
-            high = max(high, x[i])
-    return high
-
-
-@inlined
-def warming(x, other, tables):
-    """Largest difference of temperature between two points."""
-    is_temperature = tables.is_temperature
-    most = 0.0
-    for i in range(is_temperature.size):
-        if is_temperature[i]:
-            most = max(most, abs(x[i] - other[i]))
-    return most
-
-
-@inlined
-def set_between(scratch, share):
-    """Parameters on the straight way between two sets."""
-    parameters = scratch.parameters
-    parameters_from = scratch.parameters_from
-    parameters_to = scratch.parameters_to
-    for j in range(parameters.size):
-        a, b = parameters_from[j], parameters_to[j]
-        parameters[j] = b if a == b else a + share * (b - a)
 
 
 @inlined
@@ -118,6 +71,7 @@ def walk(x, tables, scratch, holding, electrical, total, first, guessed, leak):
         )
         spent += used
         if total == 0.0:
+            copy(scratch.stopped, x)
             if not good:
                 return NOT_CONVERGED, spent, 0.0, False, UNCOUNTED, 0.0
             electrical, total = negative, whole
@@ -144,6 +98,7 @@ def walk(x, tables, scratch, holding, electrical, total, first, guessed, leak):
                 gap, guessed = 0.0, False
                 settling = advance < LEAST_SHARE
                 if settling:
+                    copy(scratch.stopped, x)
                     push(x, tables, scratch, holding)
             continue
         steps += 1
@@ -173,45 +128,6 @@ def walk(x, tables, scratch, holding, electrical, total, first, guessed, leak):
             duration *= 0.2
         if duration < 1e-15 or duration > 1e12 or steps > 600:
             return NOT_CONVERGED, spent, reached, True, electrical, total
-
-
-@compiled
-def pass_through(x, tables, scratch, electrical, total):
-    """Follows a solution x from one set of parameters to another through points that cannot last.
-
-    Beyond loads at which a circuit hunts it may come to rest again.  Returns (whether the end is stable, iterations).
-    """
-    trial, earlier, parameters = scratch.trial, scratch.earlier, scratch.parameters
-    size = x.size
-    reached, advance, gap, spent = 0.0, 0.25, 0.0, 0
-    while advance > LEAST_SHARE:
-        goal = min(1.0, reached + advance)
-        ratio = 0.0 if gap == 0.0 else (goal - reached) / gap
-        set_between(scratch, goal)
-        for i in range(size):
-            trial[i] = x[i] + ratio * (x[i] - earlier[i])
-        trial[size - 2], trial[size - 1] = 0.0, parameters[0]
-        good, used, negative, whole, growing = newton(
-            trial, parameters, tables, scratch, False, 0.0, 0.0, MOST_ITERATIONS
-        )
-        spent += used
-        if not good or warming(x, trial, tables) > MOST_WARMING or hottest(trial, tables) > HOTTEST:
-            advance *= 0.5 if ratio != 0.0 else 0.25
-            gap = 0.0
-            continue
-        gap = goal - reached
-        copy(earlier, x)
-        copy(x, trial)
-        reached = goal
-        if reached >= 1.0:
-            # counts and sign say little about a point that was reached through unstable ones: its modes are looked for
-            stable = is_stable(tables, scratch, negative, whole, growing, electrical, total)
-            moving = stable and (
-                grows(tables, scratch, total, 0.0) or grows(tables, scratch, total, ELECTRICAL_CAPACITY)
-            )
-            return stable and not moving, spent
-        advance *= 2.0 if used <= 8 else 1.0
-    return False, spent
 
 
 @inlined
@@ -302,12 +218,16 @@ def follow(
             status, spent, share, jumped, electrical, total = walk(
                 x, tables, scratch, holding, electrical, total, first, guessed, leak
             )
-            if status == NOT_CONVERGED and kept_point >= 0 and not holding:
-                copy(parameters_from, parameters_to)
-                for j in range(sweep_slots.size):
-                    parameters_from[sweep_slots[j]] = sweep[kept_point, j]
-                copy(scratch.beyond, scratch.kept)
-                at_rest, used = pass_through(scratch.beyond, tables, scratch, electrical, total)
+            if status == NOT_CONVERGED and not holding:
+                begin = share
+                copy(scratch.beyond, scratch.stopped)
+                if kept_point >= 0:
+                    begin = 0.0
+                    copy(scratch.beyond, scratch.kept)
+                    copy(parameters_from, parameters_to)
+                    for j in range(sweep_slots.size):
+                        parameters_from[sweep_slots[j]] = sweep[kept_point, j]
+                at_rest, used = follow_branch(scratch.beyond, begin, tables, scratch, electrical, total)
                 spent += used
                 if at_rest:
                     status, jumped = SOLVED, True

@@ -10,10 +10,12 @@ Arrays hold [number, lane] flat; parameters are in the order of elements.
 import numpy as np
 
 from outboard.network.generated import compiled, entry, evaluate_flows_lanes, inlined, least_range_lanes
+from outboard.network.kernels.branch import follow_branch
 from outboard.network.kernels.elimination import UNCOUNTED, copy
 from outboard.network.kernels.exchange import copy_lanes, hand_out, places_of_slots, put_parameters, put_rows, put_sweep
 from outboard.network.kernels.lanes import DONE, LOST, WALKING, newton_lanes
-from outboard.network.kernels.paths import HOTTEST, LEAK, MOST_RISE, MOST_WARMING, SMOOTH, pass_through, walk
+from outboard.network.kernels.paths import LEAK, MOST_RISE, MOST_WARMING, SMOOTH, walk
+from outboard.network.kernels.standing import HOTTEST
 from outboard.network.lane_numbers import WIDTH, any_of, choose, every, lane, put, size_of
 from outboard.network.outcome import NOT_CONVERGED, OUT_OF_RANGE, SOLVED
 
@@ -185,13 +187,17 @@ def walk_alone(tables, scratch, lanes, w, fresh, sweep_slots, sweep, point):
         x, tables, scratch, FREE, electrical, total, first, FREE, leak
     )
     lanes.first_electrical[w], lanes.first_total[w] = electrical, total
-    if status == NOT_CONVERGED and lanes.kept_point[w] >= 0.0:
-        copy(scratch.parameters_from, lanes.rows[w])
-        for j in range(sweep_slots.size):
-            scratch.parameters_from[sweep_slots[j]] = sweep[int(lanes.kept_point[w]), j]
-        for i in range(n + 2):
-            scratch.beyond[i] = lanes.kept[i * WIDTH + w]
-        at_rest, more = pass_through(scratch.beyond, tables, scratch, electrical, total)
+    if status == NOT_CONVERGED:
+        begin = share
+        copy(scratch.beyond, scratch.stopped)
+        if lanes.kept_point[w] >= 0.0:
+            begin = 0.0
+            copy(scratch.parameters_from, lanes.rows[w])
+            for j in range(sweep_slots.size):
+                scratch.parameters_from[sweep_slots[j]] = sweep[int(lanes.kept_point[w]), j]
+            for i in range(n + 2):
+                scratch.beyond[i] = lanes.kept[i * WIDTH + w]
+        at_rest, more = follow_branch(scratch.beyond, begin, tables, scratch, electrical, total)
         spent += more
         if at_rest:
             status, jumped = SOLVED, True

@@ -1,24 +1,43 @@
 """The algebra at the usual point: equations, exact result, what each dropped term costs."""
 
+import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from outboard.dossier import NotRun
 from outboard.explain.asked import Derivation, Result
+from outboard.explain.definitions import definition_value
 from outboard.explain.expression import Expression
-from outboard.explain.solving import definition_value
 from outboard.explain.writing import TEXT, TYPST, Notation, equation, written
 from outboard.formulas.written import written as number
+from outboard.report.derive_neglects import at_most, left_out_together, percent, share
+from outboard.report.derive_numbers import figures, put_in
 from outboard.report.derive_page import CONSTANT
-from outboard.report.derive_result import at_most, coincides_words, left_out_together, percent, share
-from outboard.report.derive_text import definitions, laws, letters_used
-from outboard.report.document.content import FIGURES, NAMES, Block, Formula, Heading, Items, Paragraph, Section, table
+from outboard.report.derive_result import coincides_words
+from outboard.report.derive_text import definitions, doing_words, laws, letters_used
+from outboard.report.document.content import (
+    FIGURES,
+    NAMES,
+    Block,
+    Formula,
+    Heading,
+    Items,
+    Paragraph,
+    Section,
+    Styled,
+    table,
+)
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import sentence
 from outboard.report.words import listed
 
 WIDEST = 88
 """Letters of an equation that still fit a line of the page."""
+
+DERIVE = Styled("outboard derive", "code")
+
+LEAST_SEEN = 0.5
+"""Per cent by which the algebra may miss the full solution without a word."""
 
 DEVICE = re.compile(r"((?:h_FE|V_BE|R))\d+")
 """Letters that carry the number of a device."""
@@ -33,7 +52,7 @@ def section(material: Material) -> Section | None:
 
 
 def _blocks(derivation: Derivation) -> Iterator[Block]:
-    doing = ", ".join(f"{name} {words}" for name, words in derivation.doing)
+    doing = doing_words(derivation, "; ")
     load = "" if derivation.load is None else f" at a load of {number(derivation.load, 'A', 3)}"
     yield Paragraph(f"{CONSTANT}{load}. Here: {doing}.")
     rows = []
@@ -44,11 +63,12 @@ def _blocks(derivation: Derivation) -> Iterator[Block]:
     heads = (("letter", NAMES), ("value", FIGURES), ("over the tolerances", FIGURES), ("what, and where from", 1.0))
     yield table("Constants of the algebra", heads, rows)
     yield Heading("What holds")
+    pieces = figures(derivation)
     for entry in definitions(derivation):
-        yield from _formula(entry.name, definition_value(entry))
+        yield from _worked_out(entry.name, definition_value(entry), pieces)
     for law in laws(derivation):
-        yield Paragraph(f"{law.about[:1].upper()}{law.about[1:]}:")
-        yield Formula(_line(law.left, law.right, TYPST), _line(law.left, law.right, TEXT))
+        about = f"{law.about[:1].upper()}{law.about[1:]}:"
+        yield Formula(_line(law.left, law.right, TYPST), _line(law.left, law.right, TEXT), about)
     published = [found for one in derivation.results for found in one.coincides]
     coincides = dict.fromkeys(f"{found.ours} {coincides_words(found)}" for found in published)
     if coincides:
@@ -58,7 +78,7 @@ def _blocks(derivation: Derivation) -> Iterator[Block]:
     for result in derivation.results:
         alike.setdefault(_form(result), []).append(result)
     for group in alike.values():
-        yield from _result(group[0], ", ".join(one.name for one in group))
+        yield from _result(group[0], ", ".join(one.name for one in group), figures(derivation, group[0]))
     for note in derivation.notes:
         yield Paragraph(sentence(note))
 
@@ -72,8 +92,7 @@ def _formula(name: str, side: Expression) -> Iterator[Block]:
     plain = equation(name, side)
     over = max((len(piece) for piece in plain.split(" / ")), default=0)
     if over > 1.4 * WIDEST:
-        words = f"The result for {name} has too many terms for a page; `outboard derive` prints it."
-        yield Paragraph(words, quiet=True)
+        yield Paragraph((f"The result for {name} has too many terms for a page; ", DERIVE, " prints it."), quiet=True)
     else:
         yield Formula(equation(name, side, TYPST), plain)
 
@@ -83,21 +102,31 @@ def _form(result: Result) -> str:
     return DEVICE.sub(r"\1", f"{number(result.value, result.unit)} {written(result.exact)}") + result.unit
 
 
-def _result(result: Result, names: str) -> Iterator[Block]:
+def _worked_out(name: str, side: Expression, pieces: Mapping[str, str]) -> Iterator[Block]:
+    """An equation, and what it comes to with its numbers; both where they fit the page."""
+    yield from _formula(name, side)
+    plain = put_in(name, side, pieces, pieces[name])
+    if len(plain) <= 1.4 * WIDEST:
+        yield Formula(put_in(name, side, pieces, pieces[name], TYPST), plain)
+
+
+def _result(result: Result, names: str, pieces: Mapping[str, str]) -> Iterator[Block]:
     meaning = result.meaning if names == result.name else re.sub(r" of \w+$", " of each", result.meaning)
     yield Heading(f"{names}, {meaning}: {number(result.value, result.unit)}")
     if result.gain is not None:
         yield Paragraph(f"With the {result.gain.meaning}:")
-        yield from _formula(result.gain.name, result.gain.expression)
-    yield Paragraph("Exact:")
-    yield from _formula(result.name, result.exact)
+        yield from _worked_out(result.gain.name, result.gain.expression, pieces)
+    exact = tuple(_worked_out(result.name, result.exact, {**pieces, result.name: number(result.value, result.unit)}))
+    if isinstance(exact[0], Formula):
+        yield Paragraph("Exact:")
+    yield from exact
     rows = [(listed(words), equation(result.name, step.expression), share(step.error), at_most(step.bound))
             for words, step in left_out_together(result)]  # fmt: skip
     longer = sum(len(row[1]) > WIDEST for row in rows)
     rows = [row for row in rows if len(row[1]) <= WIDEST]
     if longer and rows:
-        yield Paragraph(f"{longer} longer forms of {result.name} between the exact one and the first below are left to "
-                        "`outboard derive`.", quiet=True)  # fmt: skip
+        yield Paragraph((f"{longer} longer forms of {result.name} between the exact one and the first below are left "
+                         "to ", DERIVE, "."), quiet=True)  # fmt: skip
     if rows:
         yield table(f"Terms of {result.name} left out one after another: the error at this point, and the most that it "
                     "can be over the tolerances",
@@ -107,7 +136,17 @@ def _result(result: Result, names: str) -> Iterator[Block]:
         yield Paragraph(f"Good to {percent(result.shortest.within)} over all tolerances:")
         yield from _formula(result.name, result.shortest.expression)
     if result.solved_value is not None:
-        yield Paragraph(f"The full solution gives {number(result.solved_value, result.unit)}.")
+        yield Paragraph(f"The full solution, whose gains and voltages move with current and heat, gives "
+                        f"{number(result.solved_value, result.unit)}{_apart(result.value, result.solved_value)}."
+                        )  # fmt: skip
+
+
+def _apart(value: float, solved: float) -> str:
+    """How far the algebra is from the full solution, where that can be seen."""
+    share = 100.0 * (value / solved - 1.0) if solved else 0.0
+    if abs(share) < LEAST_SEEN or not math.isfinite(share):
+        return ""
+    return f"; the algebra is {abs(share):.2g} % {'above' if share > 0.0 else 'below'} it"
 
 
 def sources_used(derivation: Derivation) -> frozenset[str]:

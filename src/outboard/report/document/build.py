@@ -8,6 +8,7 @@ from outboard.report.document import (
     algebra_section,
     brief_section,
     build_section,
+    chance_section,
     closing_sections,
     division_section,
     faults_section,
@@ -29,6 +30,7 @@ SECTIONS: tuple[Callable[[Material], Section | None], ...] = (
     algebra_section.section,
     division_section.section,
     tolerance_section.section,
+    chance_section.section,
     heat_section.section,
     faults_section.section,
     parts_list.section,
@@ -51,7 +53,7 @@ def document(material: Material) -> Document:
     brief = material.brief
     made = [section for make in SECTIONS if (section := make(material)) is not None]
     first = opening(material)
-    if isinstance(first[-1], Figure) and first[-1].aside:  # its page would leave the first one half empty
+    if isinstance(first[-1], Figure) and first[-1].place == "on its side":  # its page would leave the first half empty
         made[0] = replace(made[0], blocks=(*made[0].blocks, first[-1]))
         first = first[:-1]
     return Document(

@@ -6,6 +6,9 @@ from outboard.report.document.content import Items, Section, Styled, Words
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import part
 
+SMALL = {"resistor": "resistors", "diode": "diodes"}
+"""What goes in first."""
+
 
 def section(material: Material) -> Section:
     """Numbered steps, each to be finished before the next."""
@@ -21,10 +24,15 @@ def _steps(material: Material) -> Iterator[Words]:
         yield ("Drill and deburr the sink; mount the devices with pad and insulating bushes. With a meter on ohms: no "
                "connection between any case and the sink.")  # fmt: skip
     yield "Lay the star point and the ground leads, then input and output leads, then everything else."
-    apart = ("input", "load", "pass device", "driver", "regulator", "sink")
-    small = [name for role, name in named if role not in apart]
+    small = [one.name for one in design.parts if one.part.kind in SMALL and one.role not in ("input", "load")]
     if small:
-        yield ("Fit the resistors and diodes: ", *_listed(small), ". Power resistors stand clear of the board.")
+        kinds = {one.part.kind for one in design.parts if one.name in small}
+        what = " and ".join(words for kind, words in SMALL.items() if kind in kinds)
+        yield (f"Fit the {what}: ", *_listed(small), ". Power resistors stand clear of the board.")
+    limiters = [name for role, name in named if role == "sense transistor"]
+    if limiters:
+        yield ("Fit the sense transistor ", *_listed(limiters), "; base, collector and emitter as its maker's sheet "
+               "says.")  # fmt: skip
     regulators = [name for role, name in named if role == "regulator"]
     if regulators:
         yield ("Fit the regulator ", *_listed(regulators), " and the capacitors at its pins. Test it alone, as step 2 "
@@ -33,10 +41,14 @@ def _steps(material: Material) -> Iterator[Words]:
     if drivers:
         yield ("Fit the driver ", *_listed(drivers), "; check base, collector and emitter against the data sheet of "
                "the maker whose part it is.")  # fmt: skip
+    field_effect = sum(one.part.kind == "mosfet" for one in design.parts)
     passes = [name for role, name in named if role == "pass device"]
     if passes:
-        yield ("Connect ", *_listed(passes), ", one after another, each with its resistor from base to emitter "
-               "where the schematic has one; never without.")  # fmt: skip
+        one_by_one = ", one after another" if len(passes) > 1 else ""
+        pins = "gate to source" if field_effect else "base to emitter"
+        each = "each with its" if len(passes) > 1 else "with its"
+        yield ("Connect ", *_listed(passes), f"{one_by_one}, {each} resistor from {pins} where the schematic has "
+               "one; never without.")  # fmt: skip
     yield "Fit the fuse at the input last. Compare every connection with the schematic, aloud, with a second person."
 
 

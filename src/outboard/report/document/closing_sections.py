@@ -3,12 +3,13 @@
 from collections.abc import Iterator
 
 import outboard
+from outboard.checks.between_verdict import REQUIREMENT as BETWEEN
 from outboard.dossier import NotRun, ran
 from outboard.identify import Identified
 from outboard.parts.dimensions import FIGURES as MEASURED
 from outboard.parts.listing import conditions_in_words
 from outboard.parts.records import Figure, Origin
-from outboard.quantity import shown
+from outboard.quantity import CURRENT, VOLTAGE, shown
 from outboard.report.document import algebra_section, sizing_section
 from outboard.report.document.content import (
     FIGURES,
@@ -29,6 +30,9 @@ from outboard.report.document.wordings import sentence
 from outboard.report.verify_text import RESTS_ON
 from outboard.sources import RECALLED, cited
 from outboard.whatif.cautions import cautions
+
+LETTERS = {"I": CURRENT, "V": VOLTAGE}
+"""The unit that the first letter of a rating's symbol stands for."""
 
 MOST_NAMED = 3
 """Judgements that are named before only their number is told."""
@@ -100,15 +104,17 @@ def _sources(material: Material) -> Iterator[Block]:
         for symbol, rating in sorted(one.ratings.items()):
             figure = rating.figure
             keys.add(figure.source)
-            rows.append((_symbol(symbol), _value(figure, rating.value), conditions_in_words(figure.conditions),
+            rows.append((_symbol(symbol), _value(symbol, figure, rating.value), conditions_in_words(figure.conditions),
                          rating.origin.kind, f"[{figure.source}]"))  # fmt: skip
         keys |= {origin.source for origin in _identified(one.identified) if origin.source}
         yield table(f"Figures of {one.type.name} that the ratings rest on",
-                    (("", 0.28), ("value", FIGURES), ("conditions", 0.72), ("kind", NAMES), ("document", NAMES)),
+                    (("figure", 0.28), ("value", FIGURES), ("conditions", 0.72), ("kind", NAMES), ("document", NAMES)),
                     rows)  # fmt: skip
     keys |= _named(material)
     yield Heading("Documents")
     yield Terms(tuple((f"[{key}]", f"{cited(key).citation}.") for key in sorted(keys - {RECALLED, ""})))
+    yield Paragraph("Seen: the document itself was read; second-hand: written out by others; memory: not looked up, to "
+                    "be confirmed before much rests on it.", quiet=True)  # fmt: skip
     if RECALLED in keys:
         yield Paragraph("[recalled]: from memory, without a document.", quiet=True)
 
@@ -134,14 +140,16 @@ def _identified(found: Identified | None) -> Iterator[Origin]:
 
 def _symbol(symbol: str) -> str:
     """A rating's letters, its side in words."""
+    symbol = symbol.replace("_DS_on", "_DS(on)").replace("_GS_th", "_GS(th)")
     base, _, side = symbol.rpartition("_")
     if side in ("least", "most", "typical", "guaranteed", "peak", "min"):
         return f"{'drop-out' if base == 'dropout' else base}, {'least' if side == 'min' else side}"
     return symbol
 
 
-def _value(figure: Figure, value: float) -> str:
-    return shown(value, MEASURED[figure.name], 4, zeros=False)
+def _value(symbol: str, figure: Figure, value: float) -> str:
+    """A rating taken from the conditions of a figure has not that figure's unit: I_O stands in the row of V_O."""
+    return shown(value, LETTERS.get(symbol[:1], MEASURED[figure.name]), 4, zeros=False)
 
 
 def inputs_section(material: Material) -> Section:
@@ -150,15 +158,21 @@ def inputs_section(material: Material) -> Section:
     not_run: list[tuple[str, Words]] = [
         (title, reason.reason) for title, reason in (
             ("sizing", dossier.sizing), ("algebra", dossier.derivation), ("division", dossier.division),
-            ("faults", dossier.faults), ("expected readings", material.readings), ("random draws", dossier.draws),
+            ("faults", dossier.faults), ("expected readings", material.readings),
         ) if isinstance(reason, NotRun)
     ]  # fmt: skip
+    if isinstance(dossier.draws, NotRun):
+        not_run.append(("random draws", ("asked for with ", Styled("--draws 10000", "code"))))
+    if all(finding.requirement != BETWEEN for finding in ran(dossier.verdict).findings):
+        words = ("the ends of the tolerances were tried, not what lies between; asked for with ",
+                 Styled("--extremes", "code"))  # fmt: skip
+        not_run.append(("extremes between", words))
     not_run += [(words, "this report does not judge it") for words in ran(dossier.verdict).not_judged]
     not_run.append(("readings of a built unit", "nothing was measured"))
     types = sorted({one.type.name for one in material.design.parts if one.type is not None})
     terms: tuple[tuple[str, Words], ...] = (
         ("program", f"outboard {outboard.__version__}"),
-        ("command", Styled(f"outboard report {dossier.brief.file.name}", "code")),
+        ("command", Styled(f"outboard report {dossier.brief.file.name}{material.options}", "code")),
         ("fingerprint", Styled(dossier.inputs, "code")),
         ("types", ", ".join(types) or "none of the catalogue"),
     )

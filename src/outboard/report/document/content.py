@@ -4,12 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-Style = Literal["part", "net", "bold", "quiet", "code", "PASS", "FAIL", "UNDECIDED"]
+Place = Literal["here", "afloat", "on its side"]
+Style = Literal["part", "net", "bold", "quiet", "code", "figure", "PASS", "FAIL", "UNDECIDED"]
 
 
 @dataclass(frozen=True, slots=True)
 class Styled:
-    """Words in a style: names of parts and nets, remarks, words of a verdict."""
+    """Words in a style: names of parts and nets, remarks, words of a verdict; of a figure its key: "Figure 2"."""
 
     words: str
     style: Style
@@ -81,17 +82,19 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Formula:
-    """A line of algebra: typst mathematics, and the same in plain letters for who cannot see it."""
+    """A line of algebra: typst mathematics, the same in plain letters for who cannot see it, what it is about."""
 
     mathematics: str
     plain: str
+    about: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Figure:
     """A drawing: for paper, and for a screen that may be dark; `words` say what it shows to who cannot see it.
 
-    wide   its width on paper [pt], where that is less than the page; one that is too wide gets a page on its side
+    wide    its width on paper [pt], where that is less than the page
+    place   "here" in the text; "afloat" where a page has room for it; "on its side" on a page of its own
     """
 
     key: str
@@ -100,7 +103,7 @@ class Figure:
     paper: str
     screen: str
     wide: float = 0.0
-    aside: bool = False
+    place: Place = "here"
 
 
 @dataclass(frozen=True, slots=True)

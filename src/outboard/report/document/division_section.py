@@ -16,10 +16,11 @@ from outboard.report.divide_text import (
     start_in_words,
     stretch_in_words,
 )
-from outboard.report.document.content import Block, Figure, Items, Section, Words, table
+from outboard.report.document.alike import each, names_in_words, told_once
+from outboard.report.document.content import Block, Figure, Items, Paragraph, Section, Styled, Words, table
 from outboard.report.document.grounds import on_paper, on_screen
 from outboard.report.document.material import Material
-from outboard.report.document.wordings import part, sentence
+from outboard.report.document.wordings import part, sentence, unsigned
 from outboard.report.words import amperes, degrees, listed, volts
 
 DEVICES = 6
@@ -39,10 +40,12 @@ def section(material: Material) -> Section | None:
 
 def _blocks(material: Material, division: Division) -> Iterator[Block]:
     yield _figure(material, division)
+    yield Paragraph((Styled("division", "figure"), " has the curves; the tables take some loads out of them."
+                     f"{unsigned(material.brief)}"))  # fmt: skip
     usual = division.curve("usual")
-    names = [device.name for device in division.devices]
-    for first in range(0, len(names), DEVICES):
-        yield _table(division, usual, names[first : first + DEVICES])
+    groups = _groups(usual, [device.name for device in division.devices])
+    for first in range(0, len(groups), DEVICES):
+        yield _table(division, usual, groups[first : first + DEVICES])
     yield from _handovers(division)
     happenings = [*_events(division), *map(difference_in_words, division.differs),
                   *map(no_start_in_words, division.no_start)]  # fmt: skip
@@ -63,39 +66,51 @@ def _figure(material: Material, division: Division) -> Block:
         f"Curves over the load from nothing to {most}: current of each device, its heat, its junction temperature; "
         "the table that follows has the figures."
     )
-    return Figure("division", caption, words, on_paper(drawn), on_screen(drawn))
+    return Figure("division", caption, words, on_paper(drawn), on_screen(drawn), place="afloat")
 
 
-def _table(division: Division, curve: Curve, names: Sequence[str]) -> Block:
+def _groups(curve: Curve, names: Sequence[str]) -> list[tuple[str, ...]]:
+    """Devices that carry the same all over, together."""
+
+    def carries(name: str) -> tuple[str, ...]:
+        return tuple(amperes(float(current)) for current in curve.currents[name])
+
+    return [group for group, _ in told_once((name, carries(name)) for name in names)]
+
+
+def _table(division: Division, curve: Curve, groups: Sequence[tuple[str, ...]]) -> Block:
     most = division.promised.most
     wanted = {*(share * most for share in SHARES), division.promised.usual, float(curve.load[-1])}
     places = sorted({int(np.argmin(np.abs(curve.load - load))) for load in wanted if load <= curve.load[-1]})
     source = "" if curve.input_voltage is None else f"{volts(curve.input_voltage)} in, "
-    columns = (("load", 0.0), ("output", 0.0), *((name, 0.0) for name in names), ("hottest junction", 1.0))
-    rows = [_row(curve, place, names) for place in places]
+    heads = ((f"{names_in_words(names)}{each(names)}", 0.0) for names in groups)
+    columns = (("load", 0.0), ("output", 0.0), *heads, ("hottest junction", 1.0))
+    rows = [_row(curve, place, groups) for place in places]
     return table(f"Currents at {source}{degrees(curve.ambient)} around, usual parts", columns, rows)
 
 
-def _row(curve: Curve, place: int, names: Sequence[str]) -> list[Words]:
+def _row(curve: Curve, place: int, groups: Sequence[tuple[str, ...]]) -> list[Words]:
     load = amperes(float(curve.load[place]))
     if not curve.solved[place]:
-        return [load, "–", *("–" for _ in names), "no operating point"]
-    hot = max(names, key=lambda name: float(curve.junctions[name][place]))
-    junction: Words = (part(hot), f" {degrees(float(curve.junctions[hot][place]))}")
+        return [load, "–", *("–" for _ in groups), "no operating point"]
+    hot = max(groups, key=lambda names: float(curve.junctions[names[0]][place]))
+    junction: Words = (part(names_in_words(hot)), f" {degrees(float(curve.junctions[hot[0]][place]))}")
     return [load, volts(float(curve.output[place])),
-            *(amperes(float(curve.currents[name][place])) for name in names), junction]  # fmt: skip
+            *(amperes(float(curve.currents[names[0]][place])) for names in groups), junction]  # fmt: skip
 
 
 def _handovers(division: Division) -> Iterator[Block]:
     if not division.handovers:
         return
     curves = {word: division.curve(word) for word in division.conditions}
-    rows: list[list[Words]] = []
+    found_rows: list[tuple[str, tuple[str, ...]]] = []
     for device in division.devices:
         found = {place.condition: place for place in division.handovers if place.part == device.name}
         if found:
             cells = [start_in_words(found[word].load, found[word].regulator_current) for word in curves]
-            rows.append([(part(device.name), f" {device.role}"), *cells])
+            found_rows.append((device.name, (device.role, *cells)))
+    rows: list[tuple[Words, ...]] = [((part(names_in_words(names)), f" {role}{each(names)}"), *cells)
+            for names, (role, *cells) in told_once(found_rows)]  # fmt: skip
     heads = [(f"{word}, {degrees(curve.ambient)}", 0.0) for word, curve in curves.items()]
     yield table("Load at which each transistor carries 1 % of what it carries at full load; the regulator's current "
                 "there in brackets", (("", 1.0), *heads), rows)  # fmt: skip
@@ -104,8 +119,11 @@ def _handovers(division: Division) -> Iterator[Block]:
 def _events(division: Division) -> Iterator[str]:
     last = float(division.curves[0].load[-1])
     events = sorted(division.events, key=lambda event: (event.what, event.part or ""))
+    found: dict[str, list[str]] = {}
     for (what, name, condition), group in groupby(events, key=lambda one: (one.what, one.part, one.condition)):
         stretches = listed(stretch_in_words(event, last) for event in group)
-        yield f"{condition}: {name + ' ' if name else ''}{what}, {stretches}"
+        found.setdefault(f"{name + ' ' if name else ''}{what}, {stretches}", []).append(condition)
+    for words, conditions in found.items():
+        yield f"{listed(conditions)}: {words}"
     if not events:
         yield f"up to {amperes(last)} no regulator limits or drops out, and the output stays in its tolerance"

@@ -7,6 +7,7 @@ from outboard.checks.finding import UNDECIDED
 from outboard.constants import ZERO_CELSIUS
 from outboard.dossier import ran
 from outboard.quantity import THERMAL_RESISTANCE, shown
+from outboard.report.document.alike import each, names_in_words, told_once
 from outboard.report.document.content import FIGURES, Block, Paragraph, Section, Words, table
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import bold, part
@@ -27,7 +28,11 @@ def _blocks(material: Material) -> Iterator[Block]:
     at = f"{volts(point.conditions.input_voltage)} in, {amperes(point.conditions.load)} load, " \
          f"{degrees(point.conditions.ambient)} around"
     if point.is_solved:
-        rows = [row for one in material.design.parts if (row := _row(material, one)) is not None]
+        found = [(one.name, row) for one in material.design.parts if (row := _row(material, one)) is not None]
+        rows: list[tuple[Words, ...]] = [
+            ((part(names_in_words(names)), f" {what}{each(names)}"), *cells)
+            for names, (what, *cells) in told_once(found)
+        ]
         yield table(f"Usual parts at {at}, all temperatures settled",
                     (("part", 0.6), ("heat", FIGURES), ("junction", FIGURES), ("most it may", FIGURES),
                      ("path to air", 0.8)),
@@ -38,12 +43,13 @@ def _blocks(material: Material) -> Iterator[Block]:
     yield from _judged(material)
 
 
-def _row(material: Material, one: DesignPart) -> tuple[Words, ...] | None:
+def _row(material: Material, one: DesignPart) -> tuple[str, ...] | None:
+    """What it is, and its heat; None for what makes none."""
     found = material.hot.parts.get(one.name)
     if found is None or found.power is None or one.role in ("input", "load") or one.part.kind.startswith("thermal"):
         return None
     limit = one.rating("T_J")
-    name: Words = (part(one.name), f" {one.type.name if one.type is not None else one.role}")
+    name = one.type.name if one.type is not None else one.role
     if found.junction is None:
         rated = one.rated_power
         return name, watts(found.power), "", "" if rated is None else watts(rated.power), "in air"

@@ -1,7 +1,8 @@
 """All that a report is written from: a dossier whose sections were run, and some points of its own."""
 
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from functools import partial
+from typing import TYPE_CHECKING
 
 from outboard.analysis.operating import OperatingPoint
 from outboard.arrangements.design import Design
@@ -19,6 +20,10 @@ from outboard.dossier import (
 )
 from outboard.errors import OutboardError
 from outboard.measure.expected import TestReadings
+from outboard.report.document.meanwhile import Meanwhile
+
+if TYPE_CHECKING:
+    from outboard.explain.asked import Derivation
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,12 +32,14 @@ class Material:
 
     full      the point at full load, usual input, usual ambient; `hot` at full load, most input, most ambient
     readings  what a meter should read
+    options   what was asked for beside the file, as it was written
     """
 
     dossier: Dossier
     full: OperatingPoint
     hot: OperatingPoint
     readings: TestReadings | NotRun
+    options: str = ""
 
     @property
     def brief(self) -> Brief:
@@ -45,17 +52,15 @@ class Material:
         return self.dossier.design
 
 
-def gathered(dossier: Dossier) -> Material:
-    """Runs everything that a report tells; what cannot be run says why."""
+def gathered(dossier: Dossier, options: str = "") -> Material:
+    """Runs what a report tells and the dossier has not yet; what cannot be run says why."""
+    algebra = Meanwhile(partial(_derivation, dossier))
     dossier = with_verdict(dossier) if isinstance(dossier.verdict, NotRun) else dossier
-    with ThreadPoolExecutor(1) as beside_it:
-        # Only now: numba loads what it compiled at first use, and two threads must not do that at once.
-        algebra = beside_it.submit(_derivation, dossier)
-        if dossier.brief.stage is not None:
-            dossier = with_sizing(dossier)
-        else:
-            dossier = replace(dossier, sizing=NotRun("the file spells its parts out, so there is no stage to size"))
-        dossier = replace(_division(with_faults(dossier)), derivation=algebra.result().derivation)
+    if dossier.brief.stage is not None:
+        dossier = with_sizing(dossier)
+    else:
+        dossier = replace(dossier, sizing=NotRun("the file spells its parts out, so there is no stage to size"))
+    dossier = replace(_division(with_faults(dossier)), derivation=algebra.result())
     brief = dossier.brief
     most_load = brief.output.load.most if brief.output is not None and _draws(dossier.design) else None
     most_input = max(brief.input.voltage, key=abs) if brief.input is not None else None
@@ -63,7 +68,7 @@ def gathered(dossier: Dossier) -> Material:
     hot = ran(
         with_operating_point(dossier, most_input, most_load, brief.surroundings.ambient.most).operating_point
     )
-    return Material(dossier, full, hot, _readings(dossier))
+    return Material(dossier, full, hot, _readings(dossier), options)
 
 
 def _draws(design: Design) -> bool:
@@ -71,13 +76,13 @@ def _draws(design: Design) -> bool:
     return any(part.name == "load" and "draws" in part.part.values for part in design.parts)
 
 
-def _derivation(dossier: Dossier) -> Dossier:
+def _derivation(dossier: Dossier) -> "Derivation | NotRun":
     from outboard.explain.asked import Asked
 
     try:
-        return with_derivation(dossier, Asked())
+        return with_derivation(dossier, Asked()).derivation
     except OutboardError as reason:
-        return replace(dossier, derivation=NotRun(str(reason)))
+        return NotRun(str(reason))
 
 
 def _division(dossier: Dossier) -> Dossier:

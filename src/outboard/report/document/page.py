@@ -1,10 +1,24 @@
 """The HTML that typst makes, dressed: its style, and the drawings put where the source left room for them."""
 
+import base64
 import re
 from collections.abc import Mapping
 from importlib.resources import files
 
 from outboard.report.document.grounds import variables
+
+FACES = (
+    ("Outboard Serif", 400, "normal", "serif"), ("Outboard Serif", 400, "italic", "serif-italic"),
+    ("Outboard Serif", 600, "normal", "serif-semibold"), ("Outboard Sans", 400, "normal", "sans"),
+    ("Outboard Sans", 600, "normal", "sans-semibold"),
+)  # fmt: skip
+"""Family, weight, slant and file of the letters; cut from the fonts of the drawings, renamed as their licence asks."""
+
+LICENCE = (
+    "/* Outboard Serif and Outboard Sans: parts of Source Serif 4 and Source Sans 3, Copyright 2014-2023 and "
+    "2010-2024 Adobe (http://www.adobe.com/), with Reserved Font Name 'Source'; under the SIL Open Font License 1.1, "
+    "http://scripts.sil.org/OFL */"
+)
 
 ROOM = re.compile(r'(<div class="drawing"[^>]*data-drawing="([^"]+)"[^>]*>)\s*</div>')
 
@@ -13,6 +27,22 @@ def page(html: str, drawings: Mapping[str, str]) -> str:
     """The page with drawings and style."""
     style = files(__package__).joinpath("page.css").read_text(encoding="utf-8")
     day, night = variables()
-    rules = f":root{{color-scheme:light dark;{day}}}\n@media (prefers-color-scheme:dark){{:root{{{night}}}}}\n{style}"
+    colours = f":root{{color-scheme:light dark;{day}}}\n@media (prefers-color-scheme:dark){{:root{{{night}}}}}"
+    rules = f"{colours}\n{_faces()}{style}"
     html = html.replace("</head>", f"<style>\n{rules}</style></head>", 1)
-    return ROOM.sub(lambda found: f"{found[1]}{drawings[found[2]]}</div>", html)
+    return ROOM.sub(lambda found: f"{found[1]}{_lettered(drawings[found[2]])}</div>", html)
+
+
+def _lettered(drawing: str) -> str:
+    """The drawing in the letters that the page carries; they are as wide as those that it was laid out with."""
+    return drawing.replace("'Source Serif 4'", "'Outboard Serif'").replace("'Source Sans 3'", "'Outboard Sans'")
+
+
+def _faces() -> str:
+    """The letters themselves, so that the page needs no other file and looks alike everywhere."""
+    rules = [LICENCE]
+    for family, weight, slant, name in FACES:
+        data = base64.b64encode(files(__package__).joinpath("fonts", f"{name}.woff").read_bytes()).decode("ascii")
+        rules.append(f'@font-face{{font-family:"{family}";font-weight:{weight};font-style:{slant};'
+                     f"src:url(data:font/woff;base64,{data})}}")  # fmt: skip
+    return "\n".join([*rules, ""])

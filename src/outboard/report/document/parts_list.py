@@ -3,11 +3,12 @@
 import csv
 import io
 from collections.abc import Iterator
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 from outboard.arrangements.design import DesignPart
 from outboard.parts import catalogue, ratings
 from outboard.quantity import CAPACITANCE, POWER, RATIO, RESISTANCE, THERMAL_RESISTANCE, shown
+from outboard.report.document.alike import names_in_words, told_once
 from outboard.report.document.content import FIGURES, NAMES, Paragraph, Section, table
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import part
@@ -34,15 +35,20 @@ class Item:
 
 def section(material: Material) -> Section:
     """The list as a table."""
-    rows = [(part(item.name), item.purpose, item.value, item.tolerance, item.wattage, item.package, item.alternatives)
-            for item in items(material)]  # fmt: skip
+    alike = told_once((item.name, replace(item, name="")) for item in items(material))
+    rows = [(part(names_in_words(names)), item.purpose, _times(len(names), item.value), item.tolerance, item.wattage,
+             item.package, item.alternatives) for names, item in alike]  # fmt: skip
     heads = (("", NAMES), ("for", 0.3), ("value or type", NAMES), ("tolerance", FIGURES), ("power", FIGURES),
-             ("package", 0.36), ("alternatives, not verified", 0.34))  # fmt: skip
+             ("package", 0.4), ("alternatives, not verified", 0.34))  # fmt: skip
     return Section("Parts list", (
         table("What to buy", heads, rows),
         Paragraph("Power: what the part must be rated for. An alternative bears at least as much by its ratings; its "
                   "gain, pins and drop-out may differ, so verify the design with it before building.", quiet=True),
     ))  # fmt: skip
+
+
+def _times(number: int, value: str) -> str:
+    return value if number == 1 else f"{number} × {value}"
 
 
 def csv_text(material: Material) -> str:
@@ -98,9 +104,10 @@ def _wattage(one: DesignPart) -> str:
 
 
 def _package(one: DesignPart, construction: str) -> str:
-    if one.type is not None:
-        return one.type.packages[0] if one.type.packages else ""
-    return construction
+    if one.type is None:
+        return construction
+    package = one.type.packages[0] if one.type.packages else ""
+    return f"{package}, pad {shown(one.pad, THERMAL_RESISTANCE)} or less" if one.pad else package
 
 
 def alternatives(one: DesignPart) -> tuple[str, ...]:

@@ -7,7 +7,19 @@ from outboard.dossier import NotRun
 from outboard.formulas import Worked
 from outboard.formulas.written import written
 from outboard.quantity import CURRENT, RESISTANCE, shown
-from outboard.report.document.content import FIGURES, Block, Heading, Items, Paragraph, Section, Styled, Words, table
+from outboard.report.document.alike import names_in_words
+from outboard.report.document.content import (
+    FIGURES,
+    NAMES,
+    Block,
+    Heading,
+    Items,
+    Paragraph,
+    Section,
+    Styled,
+    Words,
+    table,
+)
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import bold, quiet, sentence
 from outboard.report.size_text import WEAK, ends_in_words
@@ -30,6 +42,8 @@ def _blocks(sizing: Sizing) -> Iterator[Block]:
     rows = [_figure_row(figure.words, written(figure.value, figure.unit), figure.origin.kind in WEAK,
                         figure.origin.words, figure.origin.source) for figure in sizing.figures]  # fmt: skip
     yield table("Numbers put into the formulas", (("figure", 0.5), ("value", FIGURES), ("where from", 0.5)), rows)
+    heads = (("letter", NAMES), ("what it stands for", 1.0))
+    yield table("Letters of the formulas", (*heads, *heads), _side_by_side(_letters(sizing)))
     if sizing.remarks:
         yield Items(tuple(sentence(remark) for remark in sizing.remarks))
 
@@ -39,7 +53,7 @@ def _figure_row(words: str, value: str, weak: bool, origin: str, source: str) ->
 
 
 def _value(value: SizedValue) -> Iterator[Block]:
-    names = value.name if len(value.names) == 1 else f"{value.names[0]} … {value.names[-1]}"
+    names = names_in_words(value.names)
     chosen = "left out" if value.chosen is None else shown(value.chosen, RESISTANCE)
     yield Heading(f"{names}, {value.role}: {chosen}")
     if value.chosen is not None:
@@ -65,7 +79,7 @@ def _window(window: Window, chosen: float | None) -> Iterator[Words]:
         if end.worked is not None:
             yield f"{side} {words}: ", *_said(end.worked)
         elif end.missing:
-            yield f"{side} {words}: {end.missing}"
+            yield f"{side} {words}" if end.missing == words else f"{side} {words}: {end.missing}"
 
 
 def _stage(sizing: Sizing) -> Iterator[Block]:
@@ -99,11 +113,32 @@ def _said(worked: Worked) -> tuple[str | Styled, ...]:
     return worked.text, " ", quiet(f"[{worked.formula.source}]")
 
 
-def sources_used(sizing: Sizing) -> frozenset[str]:
-    """Keys of every document that the sizing names."""
+def _side_by_side(rows: list[tuple[str, str]]) -> list[tuple[Words, ...]]:
+    """Two columns of what would be one long one."""
+    half = (len(rows) + 1) // 2
+    right = [*rows[half:], ("", "")][:half]
+    return [(*one, *other) for one, other in zip(rows[:half], right, strict=True)]
+
+
+def _letters(sizing: Sizing) -> list[tuple[str, str]]:
+    """Every letter once; where two formulas mean different things by it, both."""
+    meanings: dict[str, dict[str, None]] = {}
+    for work in _all_worked(sizing):
+        for symbol in (*work.formula.symbols, work.formula.result):
+            meanings.setdefault(symbol.name, {})[symbol.meaning] = None
+    return [(name, "; or ".join(meanings[name])) for name in sorted(meanings, key=str.casefold)]
+
+
+def _all_worked(sizing: Sizing) -> Iterator[Worked]:
+    """Every formula of the section with its numbers."""
     worked = [work for value in sizing.values for work in (value.worked, value.dissipation, value.needed)]
     windows = [value.window for value in sizing.values if value.window is not None]
     ends = [sizing.count.by_power, sizing.count.by_current, *(end for one in windows for end in (one.least, one.most))]
     worked += [*(end.worked for end in ends), sizing.headroom, *(fact.worked for fact in sizing.facts)]
-    keys = {work.formula.source for work in worked if work is not None}
+    return (work for work in worked if work is not None)
+
+
+def sources_used(sizing: Sizing) -> frozenset[str]:
+    """Keys of every document that the sizing names."""
+    keys = {work.formula.source for work in _all_worked(sizing)}
     return frozenset(keys | {figure.origin.source for figure in sizing.figures if figure.origin.source})

@@ -1,10 +1,13 @@
 """The first start: what to set, where to put the meter, what it should read, when to stop."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import groupby
 
-from outboard.dossier import NotRun
+from outboard.checks.finding import FAIL
+from outboard.dossier import NotRun, ran
 from outboard.measure.expected import Expected, TestReadings
 from outboard.quantity import CURRENT, VOLTAGE, shown
+from outboard.report.document.alike import each, names_in_words
 from outboard.report.document.content import Block, Items, Paragraph, Section, Words, table
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import net, part, volts_between
@@ -40,17 +43,43 @@ def _blocks(material: Material) -> Iterator[Block]:
                     "and look the reading up in the section on faults. A dash: not every unit has an operating point "
                     "there.",
                     quiet=True)  # fmt: skip
+    if ran(material.dossier.verdict).verdict == FAIL:
+        yield Paragraph("This design fails: the brackets count units that do not do what was promised.", quiet=True)
 
 
 def _table(caption: str, rows: list[Expected], readings: TestReadings) -> Block:
     heads = (("meter", 1.0), *((f"{amperes(load)} load", 0.0) for load in readings.loads))
-    return table(caption, heads, [_row(one) for one in rows])
+    return table(caption, heads, [_row(group) for group in _told_once(rows)])
 
 
-def _row(one: Expected) -> tuple[Words, ...]:
-    place: Words = net(one.plus) if not one.across else (part(one.across), ", plus on ", net(one.plus), ", minus on ",
-                                                         net(one.minus))  # fmt: skip
-    return place, *("–" if span is None else volts_between(span) for span in one.readings)
+def _told_once(rows: Sequence[Expected]) -> list[list[Expected]]:
+    """Neighbours of which a meter shows the same, together."""
+
+    def shown_as(one: Expected) -> tuple[bool, str]:
+        return bool(one.across), "; ".join(_cells(one))
+
+    return [list(group) for _, group in groupby(rows, key=shown_as)]
+
+
+def _row(group: Sequence[Expected]) -> tuple[Words, ...]:
+    across, plus, minus = (names_in_words(tuple(dict.fromkeys(getattr(one, where) for one in group)))
+                           for where in ("across", "plus", "minus"))  # fmt: skip
+    place: Words = (net(plus), each(group)) if not across else (
+        part(across), f"{each(group)}, plus on ", net(plus), ", minus on ", net(minus))  # fmt: skip
+    return place, *_cells(group[0])
+
+
+def _cells(one: Expected) -> Iterator[str]:
+    return ("–" if span is None else volts_between(span) for span in one.readings)
+
+
+def _alone(material: Material, output: str) -> str:
+    """What a regulator shows by itself: the output, or the net that it holds where a transistor comes behind."""
+    held = [one.part.pins["out"] for one in material.design.parts if one.part.kind == "regulator"]
+    load = next((one.part.pins["plus"] for one in material.design.parts if one.name == "load"), None)
+    if held and load not in held:
+        return f"Net {held[0]} reads as the table says of no load."
+    return f"The output reads {output} within the tolerance of the regulator."
 
 
 def _steps(material: Material) -> Iterator[Words]:
@@ -64,11 +93,11 @@ def _steps(material: Material) -> Iterator[Words]:
     output = shown(brief.output.voltage, VOLTAGE, 3)
     yield "Switched off: meter on ohms between output and ground, then input and ground. Neither is a short."
     yield (f"Regulator alone, outboard transistors not connected: bench supply in place of the source, limit {first}. "
-           f"Raise it to {shown(usual, VOLTAGE, 3)}. The output reads {output} within the tolerance of the regulator."
-           )  # fmt: skip
+           f"Raise it to {shown(usual, VOLTAGE, 3)}. {_alone(material, output)}")  # fmt: skip
     yield (f"Whole stage, no load, same limit. Raise the supply slowly to {shown(usual, VOLTAGE, 3)}; the limit must "
-           "not come in. Read every net against the table. An output that climbs means a missing or open bleed, or a "
-           "shorted pass device: this test at no load finds it, a test under load hides it.")  # fmt: skip
+           "not come in. Read every net against the table. An output that climbs means a missing or open "
+           "bleed or standing load, or a shorted pass device: this test at no load finds it, a test under load "
+           "hides it.")  # fmt: skip
     yield (f"Half load, {shown(half, CURRENT, 3)}: limit {shown(SPARE * half, CURRENT, 3)}. Read the table again; feel "
            "nothing with fingers, use a thermometer.")  # fmt: skip
     yield (f"Full load, {shown(full, CURRENT, 3)}: limit {shown(SPARE * full, CURRENT, 3)}. Read at once, then again "

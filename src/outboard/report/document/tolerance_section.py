@@ -5,15 +5,17 @@ from outboard.dossier import ran
 from outboard.report.document.content import Block, Paragraph, Section
 from outboard.report.document.material import Material
 from outboard.report.document.verdict_opening import ledger
+from outboard.report.document.wordings import sentence, unsigned
 
 
 def section(material: Material) -> Section:
     """All findings, tightest first."""
     verdict = ran(material.dossier.verdict)
-    blocks: list[Block] = [Paragraph(_looked_at(verdict)), ledger("Every requirement, tightest first", verdict.ordered)]
+    looked_at = _looked_at(verdict) + unsigned(material.brief)
+    blocks: list[Block] = [Paragraph(looked_at), ledger("Every requirement, tightest first", verdict.ordered)]
     notes = dict.fromkeys(f"{finding.title}: {finding.note}" for finding in verdict.findings if finding.note)
     taken = dict.fromkeys(f"{finding.title}: {finding.derating}" for finding in verdict.findings if finding.derating)
-    blocks += [Paragraph(note, quiet=True) for note in (*notes, *taken)]
+    blocks += [Paragraph(sentence(note), quiet=True) for note in (*notes, *taken)]
     blocks.append(Paragraph("† rests on typical, remembered or assumed figures; the section on assumptions names them.",
                             quiet=True))  # fmt: skip
     return Section("Tolerance", tuple(blocks))
@@ -26,5 +28,6 @@ def _looked_at(verdict: Verdict) -> str:
         "Every combination of the ends of the tolerances was solved at the ends of input and ambient, along the load, "
         "after the load was let go while everything was hot, and from a start into the full load. The worst of them "
         f"were tried at the usual input and ambient too. {points} points: {solved} solved, {done.runaway} ran away, "
-        f"{done.undecided} open. “Where” names what makes the worst case, strongest first."
+        f"{done.undecided} open. “Where” names what makes the worst case, strongest first. Tightest "
+        "is what has the least left of the way from rest to its limit."
     )

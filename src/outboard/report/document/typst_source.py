@@ -24,9 +24,12 @@ from outboard.report.document.content import (
 )
 
 LETTER = re.compile(
-    r"(?<!\w)([A-Za-zΑ-ω]+)_([A-Za-z0-9]+(?:,(?:sat|max|min|hot|on))?(?:\((?:on|sat|AV|BR|th)\))?)(?![A-Za-z0-9_])"
+    r"(?<!\w)([A-Za-zΑ-ω]+)_([A-Za-z0-9]+(?:,(?:sat|max|min|hot|on|th|full))*(?:\((?:on|sat|AV|BR|th)\))?)(?![A-Za-z0-9_])"
 )
 """A letter symbol with its index in running text: V_BE, h_FE2, V_CE(sat)."""
+
+POWER = re.compile(r"(?<=\w)\^([-−]?\d+(?:\.\d+)?)")
+"""A power written in a row: I_C^−1."""
 
 NO_BREAK = re.compile(r"(?<=\d) (?=(?:[fpnµmkMG]?(?:V|A|W|Ω|F|Hz|H|K|s|m)|°C|%|K/W|mm²|g)(?![\w]))")
 """A number stays with its unit."""
@@ -61,6 +64,7 @@ def _pieces(document: Document) -> Iterator[str]:
     )
     for block in document.opening:
         yield _block(block)
+    yield "\n#contents()\n"
     for section in document.sections:
         yield from _section(section)
 
@@ -82,22 +86,23 @@ def _block(block: Block) -> str:
         case Heading(words):
             return f"\n== {said(words)}\n"
         case Items(items, numbered):
-            mark = "+" if numbered else "-"
-            return "\n" + "".join(f"{mark} {said(words)}\n" for words in items)
+            lines = "".join(f"  [{said(words)}],\n" for words in items)
+            return f"\n#items({'true' if numbered else 'false'},\n{lines})\n"
         case Terms(items):
             return "\n#pairs(\n" + "".join(f"  ([{plain(term)}], [{said(words)}]),\n" for term, words in items) + ")\n"
         case Table():
             return _table(block)
-        case Formula(mathematics, words):
-            return f"\n#fitted(math.equation(block: true, alt: {quoted(words)}, $ {mathematics} $))\n"
+        case Formula(mathematics, words, about):
+            formula = f"math.equation(block: true, alt: {quoted(words)}, $ {mathematics} $)"
+            return f"\n#law([{said(about)}], {formula})\n" if about else f"\n#fitted({formula})\n"
         case Figure():
             wide = f"{block.wide:g}pt" if block.wide else "100%"
             return (
                 f"\n#drawing({quoted(block.key)}, [{said(block.caption)}], {quoted(block.words)}, {wide}, "
-                f"{'true' if block.aside else 'false'})\n"
+                f"{quoted(block.place)})\n"
             )
         case Listing(text):
-            return f"\n#raw(block: true, lang: \"toml\", {quoted(text)})\n"
+            return f"\n#listing({quoted(text)})\n"
 
 
 def _table(block: Table) -> str:
@@ -121,6 +126,8 @@ def _styled(words: Styled) -> str:
     match words.style:
         case "code":
             return f"#raw({quoted(words.words)});"
+        case "figure":
+            return f"#ref(label({quoted(f'drawing-{words.words}')}));"
         case "PASS" | "FAIL" | "UNDECIDED":
             return f"#mark({quoted(words.style)}, {quoted(words.words)});"
         case style:
@@ -136,11 +143,13 @@ def kept(text: str) -> str:
 
 
 def prose(text: str) -> str:
-    """Text made harmless, numbers kept with their units, indices set low."""
+    """Text made harmless, numbers kept with their units, indices set low, powers high."""
     text = kept(text)
     pieces, at = [], 0
-    for found in LETTER.finditer(text):
-        pieces += [plain(text[at : found.start()]), f"#low({quoted(found[1])}, {quoted(found[2])});"]
+    for found in re.finditer(f"{LETTER.pattern}|{POWER.pattern}", text):
+        pieces.append(plain(text[at : found.start()]))
+        letter, index, power = found.groups()
+        pieces.append(f"#super({quoted(power)});" if power else f"#low({quoted(letter)}, {quoted(index)});")
         at = found.end()
     return "".join([*pieces, plain(text[at:])])
 

@@ -7,7 +7,18 @@ from outboard.dossier import ran
 from outboard.draw.schematic import drawing
 from outboard.draw.schematic.fixed import fixed
 from outboard.quantity import CURRENT, VOLTAGE, shown
-from outboard.report.document.content import FIGURES, NAMES, Block, Figure, Headline, Style, Styled, Words, table
+from outboard.report.document.content import (
+    FIGURES,
+    NAMES,
+    Block,
+    Figure,
+    Headline,
+    Place,
+    Style,
+    Styled,
+    Words,
+    table,
+)
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import bold, counted
 from outboard.report.verify_text import HEADS, margin_in_words, value_in_words
@@ -110,5 +121,5 @@ def schematic(material: Material) -> Block:
     names = ", ".join(f"{part.name} {part.role}" for part in material.design.parts if "a" not in part.part.pins)
     words = f"Schematic of {material.brief.title}. {names}. Every value stands in the parts list."
     wide = PER_UNIT * (drawn.sheet.right - drawn.sheet.left)
-    aside = wide > MOST_ON_ITS_SIDE
-    return Figure("schematic", caption, words, fixed(svg), svg, 0.0 if wide > PAGE or aside else wide, aside)
+    place: Place = "on its side" if wide > MOST_ON_ITS_SIDE else "here"
+    return Figure("schematic", caption, words, fixed(svg), svg, 0.0 if wide > PAGE else wide, place)

@@ -10,6 +10,7 @@ from outboard.dossier import ran
 from outboard.formulas.wire import conductor_resistance, conductor_voltage
 from outboard.network.part import GROUND
 from outboard.quantity import AREA, LENGTH, VOLTAGE, shown
+from outboard.report.document.alike import each, names_in_words, told_once
 from outboard.report.document.content import Block, Items, Paragraph, Section, Words, table
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import part
@@ -83,10 +84,12 @@ def _runs(material: Material) -> Iterator[Run]:
     if (supply := current("input", "plus")) > 0.0:
         yield Run("supply", "source to stage", supply)
         yield Run("supply", "ground of the stage back to the source", supply)
-    for device in _pass_devices(material):
-        for pin in ("collector", "emitter", "drain", "source"):
-            if (carried := current(device.name, pin)) > 0.0:
-                yield Run("pass", (f"{pin} of ", part(device.name)), carried)
+    devices = _pass_devices(material)
+    for pin in ("collector", "emitter", "drain", "source"):
+        for names, _ in told_once((one.name, amperes(current(one.name, pin))) for one in devices):
+            if (carried := current(names[0], pin)) > 0.0:
+                words = (f"{pin} of ", part(names_in_words(names)), each(names))
+                yield Run("pass", words, carried)
     if (load := current("load", "plus")) > 0.0:
         yield Run("load", "stage to load", load)
         yield Run("load", "load back to the star point", load)
@@ -113,17 +116,31 @@ def _at_the_load(material: Material, runs: tuple[Run, ...], temperature: float) 
                     f"before it is too low.{verdict}")  # fmt: skip
 
 
+def _sense(material: Material, regulator: DesignPart) -> Words:
+    """Where the pins of a regulator go, since there it senses."""
+    out, ref = regulator.part.pins["out"], regulator.part.pins["ref"]
+    low = "ground" if ref == GROUND else f"net {ref}"
+    load = next((one.part.pins["plus"] for one in material.design.parts if one.name == "load"), out)
+    divider = [one for one in material.design.parts if one.role == "divider"]
+    holds = f" holds the voltage between its output pin (net {out}) and its reference pin ({low})"
+    if out != load:
+        return (part(regulator.name), f"{holds}, not that of the load: a transistor lies between net {out} and the "
+                "output. Both leads short, apart from the leads that carry the load.")  # fmt: skip
+    if divider and ref != GROUND:
+        return (part(regulator.name), f"{holds}. The divider's upper end goes to that output pin itself, its lower end "
+                "to the minus of the output terminals; the lead from the output pin to the plus terminal is short "
+                "(data sheets of adjustable regulators, from memory).")  # fmt: skip
+    return (part(regulator.name), f"{holds}: bring both to the output terminals, short, and apart from the leads that "
+            "carry the load.")  # fmt: skip
+
+
 def _places(material: Material) -> Iterator[Words]:
     design = material.design
     regulators = tuple(one for one in design.parts if one.part.kind == "regulator")
     yield ("One star point: the minus of the output terminals. To it go, each by a wire of its own, the reference lead "
            "of the regulator, the minus of the capacitors, the return of the load and the return of the source. No "
            "load current runs through the reference lead.")  # fmt: skip
-    for one in regulators:
-        out, ref = one.part.pins["out"], one.part.pins["ref"]
-        low = "ground" if ref == GROUND else f"net {ref}"
-        yield (part(one.name), f" holds the voltage between its output pin (net {out}) and its reference pin ({low}): "
-               "bring both to the output terminals, short, and apart from the leads that carry the load.")  # fmt: skip
+    yield from (_sense(material, one) for one in regulators)
     caps = [one for one in design.parts if one.part.kind == "capacitor"]
     for one in caps:
         across = " and ".join(one.part.pins.values())

@@ -48,6 +48,12 @@ def span_words(span: Span, dimension: Dimension) -> str:
     return " … ".join(shown(value, dimension, 4, zeros=False) for value in span)
 
 
+def unsigned(brief: Brief) -> str:
+    """What a reader of figures of a negative supply must know; nothing for a positive one."""
+    negative = brief.output is not None and brief.output.voltage < 0.0
+    return " Voltages of this negative output are told by their size, without the sign." if negative else ""
+
+
 def lead(brief: Brief) -> str:
     """The design in one line: what comes out of what, and how it is arranged."""
     pieces = []
