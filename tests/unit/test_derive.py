@@ -519,3 +519,13 @@ def test_what_is_put_in_is_written_with_what_the_lines_name() -> None:
             known |= {*names(line.left), *names(line.right)}
         for line in result.substitutions:
             assert {*names(line.left), *names(line.right)} <= known
+
+
+def test_unlike_devices_side_by_side_are_told_as_far_as_time_goes() -> None:
+    """Four devices that differ make formulas that nobody follows: said in words, the regulator's current first."""
+    found = run(str(ROOT / "tests" / "reference" / "networks" / "four-in-parallel.toml"))
+    assert found.exit_code == 0
+    said = " ".join(found.output.split())
+    assert len(found.output.splitlines()) < 160
+    assert "I_REG current that U1 delivers" in said
+    assert "too long to be followed; --json holds it" in said
