@@ -25,6 +25,7 @@ from outboard.explain.hand_figures import plain_part
 from outboard.explain.idealised import idealised
 from outboard.explain.neglect import Box
 from outboard.explain.regime import regime_at
+from outboard.explain.solving import Symbols
 from outboard.network.part import Part
 from outboard.report.derive_forms import FORMS
 from outboard.report.derive_page import page
@@ -519,3 +520,37 @@ def test_what_is_put_in_is_written_with_what_the_lines_name() -> None:
             known |= {*names(line.left), *names(line.right)}
         for line in result.substitutions:
             assert {*names(line.left), *names(line.right)} <= known
+
+
+def test_unlike_devices_side_by_side_are_told_as_far_as_time_goes() -> None:
+    """Four devices that differ make formulas that nobody follows: said in words, the regulator's current first."""
+    found = run(str(ROOT / "tests" / "reference" / "networks" / "four-in-parallel.toml"))
+    assert found.exit_code == 0
+    said = " ".join(found.output.split())
+    assert len(found.output.splitlines()) < 160
+    assert "I_REG current that U1 delivers" in said
+    assert "too long to be followed; --json holds it" in said
+
+
+def test_devices_whose_names_share_a_number_keep_their_own_quantities() -> None:
+    """Q1 and T1, each with a ballast and a resistor beside it: every formula still gives the point's own numbers."""
+    values = {"gain": 20.0, "base_emitter_voltage": 0.6}
+    parts = [Part("input", "source", {"plus": "in", "minus": "ground"}, {"voltage": 9.0})]
+    for name, ohms in (("Q1", 2.0), ("T1", 3.0)):
+        base, emitter = f"b{name}", f"e{name}"
+        model = values | {"gain": 20.0 * ohms}
+        parts += [
+            Part(f"RB{name}", "resistor", {"a": "in", "b": base}, {"resistance": 500.0}),
+            Part(f"R{name}", "resistor", {"a": base, "b": "ground"}, {"resistance": 100.0 * ohms}),
+            Part(f"RE{name}", "resistor", {"a": emitter, "b": "ground"}, {"resistance": ohms}),
+            Part(name, "bipolar", {"collector": "in", "base": base, "emitter": emitter}, model, "npn", "constant_gain"),
+        ]
+    ideal = idealised([plain_part(part) for part in parts], full_load=1.0, carried={}, voltages={})
+    point = regime_at(ideal, ideal.values)
+    symbols = Symbols(ideal, point.regime)
+    for quantity in ideal.quantities.values():
+        found = symbols.solved(quantity.row, quantity.name)
+        numbers = dict(ideal.values)
+        for entry in found.definitions:
+            numbers[entry.name] = value(definition_value(entry), numbers)
+        assert found.worth(numbers) == pytest.approx(point.read(quantity.row), rel=1e-9, abs=1e-12)

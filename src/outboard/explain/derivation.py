@@ -10,7 +10,7 @@ from outboard.errors import OutboardError
 from outboard.explain.asked import Asked, Coincides, Derivation, Result
 from outboard.explain.beside import Difference, difference
 from outboard.explain.boundaries import Boundary, along_load, boundaries
-from outboard.explain.deadline import within
+from outboard.explain.deadline import TooLong, within
 from outboard.explain.definitions import Definition, definition_value, put_through, rests_on
 from outboard.explain.expression import ZERO, Expression, names, put_for
 from outboard.explain.forms import Named, composite_gain, told_from, with_name
@@ -80,13 +80,15 @@ def derived(design: Design, asked: Asked, other: Design | None = None) -> Deriva
     second = _ground(other, asked) if other is not None else None
     wanted = _wanted(ground, asked)
     drawn = _gaps(ground, wanted, asked) if asked.gap else {}
-    with within(MOST_SECONDS * len(wanted)):
-        results = tuple(_result(ground, quantity, asked, second, drawn.get(quantity.name)) for quantity in wanted)
+    results = _in_time(_result(ground, quantity, asked, second, drawn.get(quantity.name)) for quantity in wanted)
     gain = next((result.gain for result in results if result.gain is not None), None)
     inputs = boundaries(ground.ideal, INPUT, ground.ideal.values[INPUT], 0.0) if INPUT in ground.ideal.letters else ()
     doing = tuple((switch.part, words) for switch in ground.ideal.switches
                   if (words := switch.states[ground.regime[switch.name]].words) and switch.part != "load")  # fmt: skip
     notes = [*ground.ideal.left_out, *_disagreements(ground), *_alone(ground, second)]
+    if len(results) < len(wanted):
+        late = ", ".join(quantity.name for quantity in wanted[len(results) :])
+        notes.append(f"not reached within {MOST_SECONDS:g} s of computing: {late}; ask for one of them with --of")
     if not ground.full.is_solved:
         notes.append(f"the full solution has no operating point here: {ground.full.outcome}")
     known = {entry.name: entry for result in results for entry in result.definitions}
@@ -189,6 +191,19 @@ def _named(events: tuple[Boundary, ...], gain: Named | None) -> tuple[Boundary, 
                  for event in events)  # fmt: skip
 
 
+def _in_time(results: Iterable[Result]) -> tuple[Result, ...]:
+    """Results as far as they come within the time for all; TooLong where not even the first does."""
+    found: list[Result] = []
+    try:
+        with within(MOST_SECONDS):
+            for result in results:
+                found.append(result)
+    except TooLong:
+        if not found:
+            raise
+    return tuple(found)
+
+
 def _said_once(events: Iterable[Boundary], known: dict[str, Definition]) -> tuple[Boundary, ...]:
     """Events whose names mean one thing in the whole derivation; a name that is taken is written out."""
     found = []
@@ -209,6 +224,7 @@ def _wanted(ground: _Ground, asked: Asked) -> list[Quantity]:
         return [known[name] for name in asked.quantities]
     shown = [q for q in known.values() if q.name.startswith(MAIN)
              and q.part not in ground.symbols.system.twins.parts]  # fmt: skip
+    shown.sort(key=lambda q: not q.name.startswith("I_REG"))
     return [q for q in shown if abs(ground.point.read(q.row)) > 1e-9] or shown[:1] or list(known.values())[:1]
 
 

@@ -43,11 +43,10 @@ class Builder:
         self.left_out: list[str] = []
 
     def letter(self, name: str, figure: HandFigure, unit: str, meaning: str) -> str:
-        """Enters a letter; a second one of the same name must be the same."""
-        made = Letter(name, figure.value, figure.least, figure.most, unit, meaning, figure.origin)
-        if self.letters.setdefault(name, made).value != made.value:
+        """Enters a letter; a second one of the same name that is another gets a stroke."""
+        while name in self.letters and (self.letters[name].value, self.letters[name].meaning) != (figure.value, meaning):
             name = f"{name}'"
-            self.letters[name] = made
+        self.letters[name] = Letter(name, figure.value, figure.least, figure.most, unit, meaning, figure.origin)
         return name
 
     def flow(self, part: DesignPart, pin: str, row: Row) -> None:

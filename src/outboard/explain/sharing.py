@@ -116,10 +116,11 @@ class Sharing:
             return
         beside = at.row[base]
         beside = -beside if beside.coeffs()[0] < 0 else beside
-        ((_, (letter,)),) = system.ideal.quantities[f"I_C{index}"].row[base]
-        gain, count = system.letters[letter], self._count(base)
-        if not _positive(beside) or beside == 1:
+        carried = (q for q in system.ideal.quantities.values() if (q.part, q.pin) == (device, "collector"))
+        ((_, (letter,)),) = next((q.row[base] for q in carried), ((1.0, ("",)),))
+        if not letter or not _positive(beside) or beside == 1:
             return
+        gain, count = system.letters[letter], self._count(base)
         everything = count * gain
         own, under = everything.cancel(beside)
         collectors = multiplied(system.tidy.written(count), Sign(letter), Sign(f"I_B{index}"))

@@ -6,7 +6,7 @@ follow from these alone.
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from outboard.explain.alike import ALONE, Twins
@@ -87,7 +87,10 @@ class System:
         return {unknown: factor for unknown, factor in found.items() if factor}
 
     def name(self, spare: str, name: str, entry: Definition) -> Poly:
-        """Gives a spare letter of the ring its name and its meaning."""
+        """Gives a spare letter of the ring its name and its meaning; a second one of a name gets a stroke."""
+        while name in self.tidy.letters and name != spare:
+            name = f"{name}'"
+        entry = replace(entry, name=name)
         self.tidy.letters[self.tidy.letters.index(spare)] = name
         self.definitions[name] = entry
         return self.letters[spare]

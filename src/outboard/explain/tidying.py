@@ -1,7 +1,7 @@
 """Polynomials written the short way: common factors out, sums grouped by gains, results grouped by what drives them."""
 
 from collections.abc import Sequence
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from outboard.explain.expression import (
@@ -40,6 +40,13 @@ def _ring(count: int) -> Any:
     from sympy.polys.rings import ring
 
     return ring([f"x{i}" for i in range(count)], ZZ)[0]
+
+
+@lru_cache(maxsize=4096)
+def _factored(count: int, terms: frozenset[tuple[tuple[int, ...], Any]]) -> tuple[Any, list[tuple[Poly, int]]]:
+    """Number and factors; the same polynomial turns up in the rings of many results."""
+    content, factors = _ring(count).from_dict(dict(terms)).factor_list()
+    return content, factors
 
 
 def weight(expression: Expression) -> tuple[int, int]:
@@ -111,8 +118,8 @@ class Tidy:
             rest = {tuple(a - b for a, b in zip(m, common, strict=True)): c for m, c in poly.terms()}
             return 1, [*single, (self.ring.from_dict(rest), 1)]
         places = [i for i in range(len(self.letters)) if any(monomial[i] for monomial in poly.monoms())]
-        small = _ring(len(places))
-        content, factors = small.from_dict({tuple(m[i] for i in places): c for m, c in poly.terms()}).factor_list()
+        terms = frozenset((tuple(m[i] for i in places), c) for m, c in poly.terms())
+        content, factors = _factored(len(places), terms)
         return content, [(self._widened(factor, places), power) for factor, power in factors]
 
     def _widened(self, poly: Poly, places: Sequence[int]) -> Poly:

@@ -6,6 +6,7 @@ from rich.text import Text
 
 from outboard.explain.asked import Coincides, Derivation, Result
 from outboard.explain.definitions import definition_value
+from outboard.explain.expression import length
 from outboard.explain.gap import Gap
 from outboard.explain.writing import equation
 from outboard.explain.writing import written as formula
@@ -15,6 +16,9 @@ from outboard.report.derive_neglects import SMALL, UNSEEN, share, with_gain, wri
 from outboard.report.derive_numbers import figures, worked_out
 from outboard.report.plate import QUIET, Cell, Plate
 from outboard.report.words import listed
+
+READABLE = 1600
+"""Signs of a formula with its numbers beyond which nobody reads it."""
 
 HAND = "hand algebra, no quiescent current"
 IN_ORDER = "each line switches one effect on, in this order; the steps add up to the whole difference"
@@ -33,6 +37,9 @@ def write_result(plate: Plate, derivation: Derivation, result: Result, short: bo
         plate.say(gain.append(f"  {result.gain.meaning}", style=QUIET), 4)
     exact = equation(result.name, result.exact) if result.too_long else worked_out(
         result.name, result.exact, pieces, worth)  # fmt: skip
+    if len(exact) > READABLE:
+        size = length(result.exact)
+        exact = f"{result.name} has {size} letters and numbers: too long to be followed; --json holds it"
     plate.say(Text(exact, style="bold"), 4)
     if short:
         write_short(plate, result)

@@ -14,7 +14,7 @@ from outboard.explain.writing import equation
 from outboard.explain.writing import written as formula
 from outboard.formulas.written import written
 from outboard.report.derive_numbers import figures, worked_out
-from outboard.report.derive_result import write_result
+from outboard.report.derive_result import READABLE, write_result
 from outboard.report.plate import QUIET, Cell, Plate
 from outboard.report.words import listed
 from outboard.sources import source
@@ -120,15 +120,17 @@ def _formula_of(event: Boundary) -> str:
 
 
 def is_told(derivation: Derivation, event: Boundary) -> bool:
-    """Whether the formula of an event is printed: an overview leaves out the long ones along the load."""
-    short = not derivation.overview or event in derivation.inputs or len(_formula_of(event)) <= LONGEST_EVENT
+    """Whether the formula of an event is printed: an overview leaves out the longer ones along the load."""
+    most = LONGEST_EVENT if derivation.overview and event not in derivation.inputs else READABLE
+    short = len(_formula_of(event)) <= most
     return event.formula is not None and short
 
 
 def _event(derivation: Derivation, number: int, event: Boundary) -> list[Cell]:
     text: Cell = _formula_of(event)
     if text and not is_told(derivation, event):
-        text = Text("long: --of prints it", style=QUIET)
+        words = "long: --of prints it" if derivation.overview else "too long to be followed; --json holds it"
+        text = Text(words, style=QUIET)
     return [Text(MARKS[number] if number < len(MARKS) else "·"), written(event.at, "A"), event.event, text]
 
 

@@ -48,8 +48,8 @@ def _result(result: Result) -> Object:
     found: Object = {
         "quantity": result.name, "meaning": result.meaning, "unit": result.unit, "value": result.value,
         "solved_value": result.solved_value,
-        "definitions": [{"name": d.name, "part": d.part, "hands_over_to": d.handover_of or None,
-                         "value": result.numbers[d.name], "formula": formula(definition_value(d))}
+        "definitions": [{"name": d.name, "part": d.part, "hands_over_to": d.handover_of or None, "meaning": d.words,
+                         "value": result.numbers[d.name], "unit": d.unit, "formula": formula(definition_value(d))}
                         for d in result.definitions],
         "equations": [{"about": line.about, "left": formula(line.left), "right": formula(line.right)}
                       for line in result.lines],
