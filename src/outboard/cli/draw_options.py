@@ -57,11 +57,14 @@ def number_of_draws(ctx: click.Context, param: click.Parameter, value: str | Non
 
 def check_options(draws: int | None, extremes: bool, folder: str | None) -> None:
     """What goes only with --draws, and what not."""
+    if extremes and draws is not None:
+        raise WrongInput([Mistake("--extremes and --draws at once", "one of them", "two runs", "--extremes")])
+    if extremes and folder is not None:
+        what = "--extremes draws no units that --save could keep"
+        raise WrongInput([Mistake(what, "no --save; --json keeps all that is found", "--extremes --json", "--save")])
     if folder is not None and draws is None:
         write = f"--draws 10000 --save {folder}"
         raise WrongInput([Mistake("--save needs draws", "a number of them", write, "--save")])
-    if extremes and draws is not None:
-        raise WrongInput([Mistake("--extremes and --draws at once", "one of them", "two runs", "--extremes")])
 
 
 def wished(draws: int, options: dict[str, Any]) -> "Wish":

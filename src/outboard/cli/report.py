@@ -34,7 +34,7 @@ PAPERS = {"a4": "a4", "letter": "us-letter"}
 @click.option("--html", metavar="FILE", help="The report for a screen, one file that needs no other.")
 @click.option("--csv", "table", metavar="FILE", help="The parts list as a table.")
 @click.option("--draws", callback=number_of_draws, metavar="NUMBER",
-              help="With what so many units say that are drawn at random within their tolerances.")  # fmt: skip
+              help="Add what so many units say, drawn at random within their tolerances.")  # fmt: skip
 @click.option("--extremes", is_flag=True, help="Also look between the ends of the tolerances, each part by itself.")
 @drawing_options
 @click.option("--paper", callback=one_of(tuple(PAPERS)), default="a4", metavar="SIZE", help="a4 or letter.")

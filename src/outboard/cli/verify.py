@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from outboard.cli.answer import answer, write_file
-from outboard.cli.draw_options import drawing_options, number_of_draws, progress, stopped_by_hand, wished
+from outboard.cli.draw_options import check_options, drawing_options, number_of_draws, progress, stopped_by_hand, wished
 from outboard.cli.figures import figure_file, theme_option, written
 from outboard.cli.options import ambient_option, design_file, input_option, load_option, output_options
-from outboard.errors import Mistake, WrongInput
+from outboard.errors import WrongInput
 
 if TYPE_CHECKING:
     from outboard.analysis.operating import OperatingPoint
@@ -51,7 +51,8 @@ def verify(
     code 0 when all pass, 1 when one fails, 3 when one stays undecided.
     Ctrl-C while units are drawn gives what was found until then, marked partial, with exit code 130.
     """
-    _check_options(draws, extremes, folder, figure, reach)
+    check_options(draws, extremes, folder)
+    _check_files(figure, reach)
     if draws is not None:
         return _with_draws(file, draws, folder, figure, reach, as_json, quiet, options)
     from outboard.dossier import opened, ran, with_verdict
@@ -85,18 +86,8 @@ def verify(
     return EXITS[verdict.verdict]
 
 
-def _check_options(
-    draws: int | None, extremes: bool, folder: str | None, figure: str | None, reach: str | None
-) -> None:
-    """What goes only with --draws, and how a figure or a map may end."""
-    if extremes and draws is not None:
-        raise WrongInput([Mistake("--extremes and --draws at once", "one of them", "two runs", "--extremes")])
-    if extremes and folder is not None:
-        what = "--extremes draws no units that --save could keep"
-        raise WrongInput([Mistake(what, "no --save; --json keeps all that is found", "--extremes --json", "--save")])
-    if folder is not None and draws is None:
-        write = f"--draws 10000 --save {folder}"
-        raise WrongInput([Mistake("--save needs draws", "a number of them", write, "--save")])
+def _check_files(figure: str | None, reach: str | None) -> None:
+    """How a figure or a map may end."""
     if figure is not None:
         figure_file(figure, "margins.svg")
     if reach is not None and Path(reach).suffix.lower() != ".json":

@@ -15,8 +15,8 @@ FACES = (
 """Family, weight, slant and file of the letters; cut from the fonts of the drawings, renamed as their licence asks."""
 
 LICENCE = (
-    "/* Outboard Serif and Outboard Sans: parts of Source Serif 4 and Source Sans 3, Copyright 2014-2023 and "
-    "2010-2024 Adobe (http://www.adobe.com/), with Reserved Font Name 'Source'; under the SIL Open Font License 1.1, "
+    "/* Outboard Serif and Outboard Sans: parts of Source Serif 4 and Source Sans 3, Copyright 2014-2023 and 2010-2024 "
+    "Adobe (http://www.adobe.com/), with Reserved Font Name 'Source'; under the SIL Open Font License 1.1, "
     "http://scripts.sil.org/OFL */"
 )
 
@@ -27,8 +27,8 @@ def page(html: str, drawings: Mapping[str, str]) -> str:
     """The page with drawings and style."""
     style = files(__package__).joinpath("page.css").read_text(encoding="utf-8")
     day, night = variables()
-    colours = f":root{{color-scheme:light dark;{day}}}\n@media (prefers-color-scheme:dark){{:root{{{night}}}}}"
-    rules = f"{colours}\n{_faces()}{style}"
+    grounds = f":root{{color-scheme:light dark;{day}}}\n@media (prefers-color-scheme:dark){{:root{{{night}}}}}\n"
+    rules = f"{grounds}{_faces()}{style}"
     html = html.replace("</head>", f"<style>\n{rules}</style></head>", 1)
     return ROOM.sub(lambda found: f"{found[1]}{_lettered(drawings[found[2]])}</div>", html)
 

@@ -3,7 +3,7 @@
 import csv
 import io
 from collections.abc import Iterator
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 from outboard.arrangements.design import DesignPart
 from outboard.parts import catalogue, ratings
@@ -51,22 +51,53 @@ def _times(number: int, value: str) -> str:
     return value if number == 1 else f"{number} × {value}"
 
 
+HEADS = (
+    "name", "for", "type", "resistance [ohm]", "capacitance [F]", "thermal resistance at most [K/W]", "tolerance [%]",
+    "power [W]", "package", "pad at most [K/W]", "alternatives, not verified",
+)  # fmt: skip
+"""Heads of the table for programs: units stand there, so that the cells are numbers with a point."""
+
+
 def csv_text(material: Material) -> str:
-    """The list as comma-separated values, with a head."""
+    """The list as comma-separated values, one row for each part."""
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\n")
-    names = [field.name for field in fields(Item)]
-    writer.writerow(names)
-    writer.writerows([getattr(item, name) for name in names] for item in items(material))
+    writer.writerow(HEADS)
+    chosen = _constructions(material)
+    writer.writerows(_cells(one, chosen.get(one.name, "")) for one in bought(material))
     return stream.getvalue()
 
 
+def _cells(one: DesignPart, construction: str) -> tuple[str, ...]:
+    values, kind = one.part.values, one.part.kind
+    resistance = values.get("resistance")
+    package = (one.type.packages[0] if one.type.packages else "") if one.type is not None else construction
+    return (
+        one.name, _purpose(one), "" if one.type is None else one.type.name,
+        _bare(resistance if kind == "resistor" else None),
+        _bare(values.get("capacitance") if kind == "capacitor" else None),
+        _bare(resistance if kind == "thermal_resistance" else None),
+        _bare(None if one.tolerance is None else 100.0 * one.tolerance),
+        _bare(None if one.rated_power is None else one.rated_power.power), package, _bare(one.pad),
+        ", ".join(alternatives(one)),
+    )  # fmt: skip
+
+
+def _bare(value: float | None) -> str:
+    """A number as a spreadsheet reads it: a decimal point, no unit; nothing where there is none."""
+    return "" if value is None else f"{value:.6g}"
+
+
+def bought(material: Material) -> Iterator[DesignPart]:
+    """The parts that are bought; source and load are not."""
+    return (one for one in material.design.parts
+            if one.role not in ("input", "load") and one.part.kind not in ("source", "load"))  # fmt: skip
+
+
 def items(material: Material) -> Iterator[Item]:
-    """One item for each part that is bought; source and load are not."""
+    """One item for each part that is bought."""
     chosen = _constructions(material)
-    for one in material.design.parts:
-        if one.role in ("input", "load") or one.part.kind in ("source", "load"):
-            continue
+    for one in bought(material):
         yield Item(one.name, _purpose(one), _value(one), _tolerance(one), _wattage(one),
                    _package(one, chosen.get(one.name, "")), ", ".join(alternatives(one)))  # fmt: skip
 

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator, Mapping
 from importlib.resources import files
+from itertools import zip_longest
 
 from outboard.report.document.content import (
     FIGURES,
@@ -71,15 +72,23 @@ def _pieces(document: Document) -> Iterator[str]:
 
 def _section(section: Section) -> Iterator[str]:
     yield f"\n= {plain(section.title)}\n"
-    for block in section.blocks:
-        yield _block(block)
+    for block, following in zip_longest(section.blocks, section.blocks[1:]):
+        if isinstance(block, Paragraph) and not block.quiet and isinstance(following, Items):
+            yield _lead_in(block)
+        else:
+            yield _block(block)
+
+
+def _lead_in(block: Paragraph) -> str:
+    """A paragraph that stays with what comes next."""
+    return f"\n#lead-in[{said(block.words)}]\n"
 
 
 def _block(block: Block) -> str:
     match block:
         case Paragraph(words, quiet):
             if not quiet and plain_words(words).endswith(":"):
-                return f"\n#lead-in[{said(words)}]\n"
+                return _lead_in(block)
             return f"\n#remark[{said(words)}]\n" if quiet else f"\n{said(words)}\n"
         case Headline(verdict, words, rest):
             return f"\n#headline({quoted(verdict)}, {quoted(words)}, [{said(rest)}])\n"
