@@ -24,7 +24,7 @@ from outboard.draw.schematic.labels import share_words, step
 from outboard.draw.schematic.potentials import is_electrical
 from outboard.draw.schematic.ribbons import FULL, MOST, Scale
 from outboard.draw.schematic.shares import share
-from outboard.quantity import CURRENT, POWER, VOLTAGE, shown
+from outboard.quantity import CURRENT, POWER, shown
 from outboard.report import json_drawing
 
 ROOT = Path(__file__).resolve().parents[2]
