@@ -20,7 +20,7 @@ from outboard.cli.program import program
 from outboard.constants import ZERO_CELSIUS
 from outboard.dossier import opened
 from outboard.draw.schematic import drawing, outlined
-from outboard.draw.schematic.css import DARK, LIGHT
+from outboard.draw.schematic.css import DARK, LIGHT, stylesheet
 from outboard.draw.schematic.labels import share_words, step
 from outboard.draw.schematic.potentials import is_electrical
 from outboard.draw.schematic.ribbons import FULL, MOST, Scale
@@ -279,3 +279,9 @@ def test_a_finger_finds_every_part(solved: tuple[Design, OperatingPoint]) -> Non
         sizes = [(float(hit.get("width", "")), float(hit.get("height", ""))) for hit in group.iter(f"{SVG}rect")
                  if hit.get("class") == "hit"]  # fmt: skip
         assert min(sizes[0]) >= 52.0 and len(sizes) >= 1
+
+
+def test_every_word_inside_a_symbol_that_is_over_is_in_the_colour_of_paper() -> None:
+    """Name, value and pins of a regulator stand on the darkest tint."""
+    (rule,) = [words for words in re.findall(r"([^{}]*)\{fill:var\(--paper\)\}", stylesheet()) if ".tx" in words]
+    assert {".plate .tx.part text", ".plate .tx.part .w", ".plate .tx.part .t"} <= set(rule.split(","))
