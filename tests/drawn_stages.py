@@ -46,7 +46,7 @@ PARALLEL = {"": "", "two regulators": 'regulators = 2\nregulator_ballast = "0.5 
 PROTECTION = {"D1": 'reverse_diode = "1N4002"', "D2": 'output_diode = "1N4004"', "C1": 'C1 = "330 nF"',
               "C2": 'C2 = "1 µF"'}  # fmt: skip
 STANDING = """[[parts]]
-name = "R9"
+name = "R90"
 kind = "resistor"
 role = "standing load"
 pins = { a = "out", b = "ground" }
@@ -101,7 +101,7 @@ count = {self.count}
 
     def thinned(self, full: Design) -> Design:
         """The same without laying out, from the design of the stage that has everything around."""
-        out = {*PROTECTION, "R9"} - {*self.protection, *(("R9",) if self.standing else ())}
+        out = {*PROTECTION, "R90"} - {*self.protection, *(("R90",) if self.standing else ())}
         return replace(full, parts=tuple(part for part in full.parts if part.name not in out))
 
 

@@ -91,6 +91,7 @@ def _page(name: str, listed: list[tuple[str, str]], number: int) -> str:
     body = MarkdownIt("commonmark").enable("table").renderer.render(tokens, MarkdownIt().options, {})
     body = body.replace("<pre>", '<pre tabindex="0">')
     body = body.replace("<table>", '<div class="wide" tabindex="0"><table>').replace("</table>", "</table></div>")
+    body = re.sub(r"<code>([^<\s]{1,24})</code>", r'<code class="whole">\1</code>', body)
     body = re.sub(r'<p>(?=<img)', "<picture>", re.sub(r'(<img [^>]*>)</p>', r"\1</picture>", body))
     body = re.sub(r'<img src="([\w-]+)\.svg"', _in_both_lights, body)
     onward = "".join(

@@ -1,4 +1,4 @@
-"""The figures of the manual, each in light and dark, drawn from what the verbs find out about the examples."""
+"""The figures of the manual, drawn from what the verbs find out about the examples; the schematic knows both lights."""
 
 from pathlib import Path
 
@@ -8,8 +8,17 @@ from manual_blocks import DOCS, ROOT
 def draw(folder: Path = DOCS) -> None:
     """Write every figure into a folder: NAME.svg on light paper, NAME-dark.svg on dark."""
     from outboard.cli.verify import hottest_point
-    from outboard.dossier import opened, ran, with_derivation, with_division, with_omission, with_verdict
+    from outboard.dossier import (
+        opened,
+        ran,
+        with_derivation,
+        with_division,
+        with_omission,
+        with_operating_point,
+        with_verdict,
+    )
     from outboard.draw import boundaries, division, margins, windows
+    from outboard.draw.schematic import outlined, schematic
     from outboard.explain.asked import Asked
 
     observatory = opened(ROOT / "examples" / "observatory.toml")
@@ -18,6 +27,9 @@ def draw(folder: Path = DOCS) -> None:
     derived = ran(with_derivation(observatory, Asked((), None, None, None, {})).derivation)
     divided = ran(with_division(observatory).division)
     title = observatory.brief.title
+    at_full_load = ran(with_operating_point(observatory, load=5.0).operating_point)
+    plate = outlined(schematic(observatory.design, at_full_load, ribbons=True))
+    (folder / "schematic.svg").write_text(plate, encoding="utf-8")
     types = {part.name: part.type.name for part in observatory.design.parts if part.type is not None}
     rated = {part.name: part.rating("I_O") for part in observatory.design.parts if part.part.kind == "regulator"}
     guaranteed = {name: rating.value for name, rating in rated.items() if rating is not None}

@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 
 import pytest
 from click.testing import CliRunner
+from schematic_reading import Picture
 
 from outboard.analysis.operating import OperatingPoint, operating_point
 from outboard.arrangements import Design
@@ -19,7 +20,7 @@ from outboard.cli.program import program
 from outboard.constants import ZERO_CELSIUS
 from outboard.dossier import opened
 from outboard.draw.schematic import drawing, outlined
-from outboard.draw.schematic.css import DARK, LIGHT
+from outboard.draw.schematic.css import DARK, LIGHT, stylesheet
 from outboard.draw.schematic.labels import share_words, step
 from outboard.draw.schematic.potentials import is_electrical
 from outboard.draw.schematic.ribbons import FULL, MOST, Scale
@@ -233,3 +234,54 @@ def test_a_script_finds_every_figure_by_the_ids_that_are_listed(solved: tuple[De
     for net, told in nets.items():
         volts = 0.0 if net == "ground" else point.nets[net]
         assert float((by_id[told["slots"]["voltage"]].text or "").removesuffix(" V")) == pytest.approx(volts, abs=0.01)
+
+
+def test_a_negative_source_has_its_minus_on_top_and_a_plain_value() -> None:
+    """Written as −21 V from `in` to ground: the upper end is the negative one, and 21 V is how much."""
+    svg = drawing(opened(ROOT / "examples" / "audio-rack-negative.toml").design).svg
+    root = ElementTree.fromstring(svg)
+    (source,) = [group for group in root.iter(f"{SVG}g") if group.get("id") == "part-input"]
+    (signs,) = [path.get("d", "") for path in source.iter(f"{SVG}path") if path.get("d", "").startswith("M-31")]
+    uprights = [float(end) for end in re.findall(r"V(-?[\d.]+)", signs)]
+    assert uprights == [29.5], "the upright stroke of the plus is below the middle"
+    assert "21 V" in svg and "−21 V" not in svg
+
+
+def test_a_breakdown_diode_has_one_hook_by_iec_and_two_by_ieee() -> None:
+    """IEC 60617 breakdown effect, one hook; IEEE 315 a bar bent at both ends (both from memory)."""
+    design = opened(ROOT / "examples" / "shelf-lights-pmos.toml").design
+    bends = []
+    for style in ("iec", "ieee"):
+        root = ElementTree.fromstring(drawing(design, symbols=style).svg)
+        (diode,) = [group for group in root.iter(f"{SVG}g") if group.get("id") == "part-DG"]
+        (bar,) = [path.get("d", "") for path in diode.iter(f"{SVG}path") if path.get("class") == "pl"]
+        bends.append(bar.count("V"))
+    assert bends == [1, 2]
+
+
+@pytest.mark.parametrize("name", ["adjustable-bench-high", "audio-rack-negative", "radio-shack", "model-railway"])
+def test_the_sign_of_ground_hangs_on_a_conductor_below_its_ribbon(name: str) -> None:
+    """Never at a rounded corner, where nothing would be above it; its bars are clear of half the widest ribbon."""
+    design = opened(ROOT / "examples" / f"{name}.toml").design
+    seen = Picture(drawing(design, operating_point(design), ribbons=True))
+    (sign,) = [path.get("d", "") for path in seen.root.iter(f"{SVG}path") if path.get("class") == "ln sign"]
+    x, y, foot = (float(word) for word in re.findall(r"-?[\d.]+", sign))
+    assert (x, y) in seen.dots
+    assert foot - y > FULL / 2.0
+
+
+def test_a_finger_finds_every_part(solved: tuple[Design, OperatingPoint]) -> None:
+    """On a telephone a sheet of 700 units is about 390 wide: 52 units are 29 there, and the words count too."""
+    root = ElementTree.fromstring(drawing(*solved, ribbons=True).svg)
+    parts = [group for group in root.iter(f"{SVG}g") if (group.get("class") or "").startswith("part ")]
+    assert len(parts) >= 7
+    for group in parts:
+        sizes = [(float(hit.get("width", "")), float(hit.get("height", ""))) for hit in group.iter(f"{SVG}rect")
+                 if hit.get("class") == "hit"]  # fmt: skip
+        assert min(sizes[0]) >= 52.0 and len(sizes) >= 1
+
+
+def test_every_word_inside_a_symbol_that_is_over_is_in_the_colour_of_paper() -> None:
+    """Name, value and pins of a regulator stand on the darkest tint."""
+    (rule,) = [words for words in re.findall(r"([^{}]*)\{fill:var\(--paper\)\}", stylesheet()) if ".tx" in words]
+    assert {".plate .tx.part text", ".plate .tx.part .w", ".plate .tx.part .t"} <= set(rule.split(","))

@@ -37,7 +37,7 @@ RULES = """
 .pin{font:italic 13.5px 'Source Serif 4',Georgia,serif}.s{font:12.5px 'Source Sans 3',system-ui,sans-serif}
 .t,.s{fill:var(--ink2)}.part .t{fill:var(--ink)}
 .part:focus-visible .bd,.part.chosen .bd{stroke-width:3}
-.tx .in,.tx .bar{stroke:var(--paper)}.tx .ar,.tx.part text,.tx.part .w{fill:var(--paper)}
+.tx .in,.tx .bar{stroke:var(--paper)}.tx .ar,.tx.part text,.tx.part .w,.tx.part .t{fill:var(--paper)}
 [data-theme=print] .hal{paint-order:stroke;stroke:#fff;stroke-width:5px;stroke-linejoin:round}
 @media print{.hal{paint-order:stroke;stroke:#fff;stroke-width:5px;stroke-linejoin:round}}
 """
