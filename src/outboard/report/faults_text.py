@@ -22,6 +22,7 @@ def write(plate: Plate, dossier: Dossier, everything: bool) -> None:
     report = ran(dossier.faults)
     plate.title(dossier.brief.title)
     plate.say(verdict_in_words(report))
+    plate.quietly("on the right: share of the failures of such a part")
     plate.hairline()
     consequence = ""
     for outcome in report.outcomes:
@@ -61,7 +62,10 @@ def verdict_in_words(report: FaultReport) -> str:
     limit = shown(report.limit, VOLTAGE, 3)
     known = "the load withstands" if report.limit_is_stated else "was promised; what the load withstands is not said"
     if report.worst:
-        return f"{len(report.worst)} single faults endanger load or house (more than {limit} {known})"
+        return (
+            f"{len(report.worst)} of {len(report.outcomes)} single faults and events endanger load or house: more "
+            f"than {limit} at the load ({known}), or fire"
+        )
     if report.undecided:
         return f"No known single fault puts more than {limit} on the load ({known}); some cannot be told"
     return f"No single fault puts more than {limit} on the load ({known}) or sets anything alight"
@@ -93,17 +97,18 @@ def details_in_words(outcome: Outcome, healthy: Effect) -> Iterator[str]:
     last = outcome.last.outputs or outcome.first.outputs
     if last is not None:
         low, high = (_volts(value) for value in last)
-        yield f"output {low}" if low == high else f"output between {low} and {high}"
+        over = "once that is over: " if outcome.lifted else ""
+        yield f"{over}output {low}" if low == high else f"{over}output between {low} and {high}"
     elif outcome.last.runs_away:
         yield f"no equilibrium at any input, ambient or load: the junction of {outcome.last.runs_away} runs away"
     reading = tell_tale(outcome.first, healthy)
     if reading is not None:
         when = "at usual load" if reading.loaded else "without load"
         yield (
-            f"a meter shows {_volts(reading.faulty)} at {reading.net} {when}, {_volts(reading.healthy)} when whole"
+            f"a meter at net {reading.net} shows {_volts(reading.faulty)} {when}, {_volts(reading.healthy)} when whole"
         )
     elif outcome.first.readings:
-        yield "no voltage shows it, with or without load"
+        yield "no meter shows it at usual input and ambient, with or without load"
     yield from outcome.unknown
 
 

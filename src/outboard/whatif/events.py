@@ -28,7 +28,7 @@ def events(design: Design) -> Iterator[Fault]:
     for resistance in SHORTS:
         across = edits.bridge("short across the output", OUT, GROUND, resistance or edits.SHORT)
         words = f"output shorted through {resistance:g} Ω"
-        yield Fault("", EVENT, words, None, partial(edits.added, part=across))
+        yield Fault("", EVENT, words, None, partial(edits.added, part=across), passes=True)
     yield Fault("", EVENT, "input reversed", None, _input_reversed)
     high = brief.output.voltage * (1.0 + brief.output.tolerance)
     held = _battery("held output", brief.output.voltage)
