@@ -49,8 +49,9 @@ def write(plate: Plate, dossier: Dossier, everything: bool) -> None:
         "in heat paths and events have none"
     )
     plate.quietly(
-        "drift to half and to twice the value, a sink without air at three times its resistance, a part that burns "
-        "through as a short along its main path: common practice, no source"
+        "what fails next fails in its likeliest way: semiconductors short, resistors open; that it joins the main "
+        "path alone, drift to half and to twice the value, a sink without air at three times its resistance: common "
+        "practice, no source"
     )
     plate.quietly(f"{len(report.outcomes)} faults, devices usual, ends of input and ambient · {report.seconds:.2f} s")
 

@@ -27,7 +27,7 @@ from outboard.network.solution import Block
 from outboard.network.solve import solved
 from outboard.quantities.figures import direction
 from outboard.quantity import CURRENT, POWER, VOLTAGE, shown
-from outboard.whatif.restart import restarted
+from outboard.whatif.restart import let_go, restarted
 
 GUARANTEES = ("input-output differential", "dissipation")
 """Checks of what a sheet guarantees, not of what a part survives."""
@@ -135,16 +135,23 @@ def _leakage(design: Design) -> dict[tuple[str, str], tuple[float, float]]:
 
 
 def effect(
-    design: Design, parts: Parts, around: Circumstances, ratings: bool = True, restarts: bool = False
+    design: Design, parts: Parts, around: Circumstances, ratings: bool = True, restarts: bool = False,
+    lets_go: str = "",
 ) -> Effect:
     """What becomes of the design when its network consists of these parts; without `ratings` only the output counts.
 
-    With `restarts` the input comes back, from nothing, while everything is as hot as it was.
+    With `restarts` the input comes back, from nothing, while everything is as hot as it was.  With `lets_go`, the name
+    of a short, it counts whether the output comes back once that short is gone; what it does is another matter.
     """
     try:
         whole, block = _solved(design, parts, around)
     except RefusedNetwork as refused:
         return Effect(None, {}, unknown=(refused.what,))
+    if lets_go:
+        after = let_go(block, lets_go)
+        lost = int(np.count_nonzero(~after.is_solved))
+        unknown = (f"at {lost} of {after.outcomes.size} points the short itself has no equilibrium",) if lost else ()
+        return Effect(_outputs(after, around), {}, unknown=unknown)
     if restarts:
         block = restarted(block)
     if not ratings:

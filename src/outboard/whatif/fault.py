@@ -34,6 +34,7 @@ class Fault:
     edit    the parts as they are then
     unknown why nothing can be said about it, when that is so
     restarts whether the input comes back from nothing while everything is hot
+    lets_go  name of a short that is taken away again while everything is hot; "" otherwise
     passes   whether it is over again some time, as a shorted output is
     alike    parts of which any one may be meant, where there are several
     """
@@ -45,6 +46,7 @@ class Fault:
     edit: Edit
     unknown: str = ""
     restarts: bool = False
+    lets_go: str = ""
     passes: bool = False
     alike: tuple[str, ...] = ()
 
@@ -137,7 +139,9 @@ def _of_heat(part: DesignPart) -> Iterator[Fault]:
 def likeliest(part: DesignPart) -> Fault | None:
     """How a part that is asked too much fails next: a semiconductor burns through, a resistor opens.
 
-    Nothing is left of a semiconductor but a short along its main path (common practice, no source).
+    These are the ways with the greatest shares: short before open for transistors, MOSFETs, diodes and electrolytic
+    capacitors, open before short for resistors, improper output before none for regulators [MIL-HDBK-338B-modes].
+    That nothing is left then but a short along the main path is common practice, without a source.
     """
     kind, name = part.part.kind, part.name
     main = {"bipolar": ("collector", "emitter"), "mosfet": ("drain", "source"), "regulator": ("in", "out"),

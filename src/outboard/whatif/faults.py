@@ -167,7 +167,7 @@ def _followed(design: Design, fault: Fault, around: Circumstances, healthy: Effe
         return Outcome(fault, nothing, nothing, (), OPEN, nothing.unknown)
     chain: list[Fault] = [fault]
     links: list[Link] = []
-    effects = [effect(design, _parts(design, chain), around, restarts=fault.restarts)]
+    effects = [effect(design, _parts(design, chain), around, restarts=fault.restarts, lets_go=fault.lets_go)]
     while len(links) < MOST_LINKS and (link := _next(design, effects[-1], healthy, chain)) is not None:
         links.append(link)
         chain.append(link.fault)
