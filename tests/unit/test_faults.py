@@ -1,6 +1,7 @@
 """Faults: what is found about designs of which everybody knows the answer, and about planted weaknesses."""
 
 import json
+import math
 from collections import Counter
 from pathlib import Path
 
@@ -8,8 +9,9 @@ import pytest
 
 from outboard.cli.program import main
 from outboard.dossier import opened
+from outboard.whatif import modes
 from outboard.whatif.cautions import HOT, MAINS, cautions
-from outboard.whatif.fault import single_faults
+from outboard.whatif.fault import likeliest, single_faults
 from outboard.whatif.faults import HARMLESS, OPEN, OVERVOLTAGE, FaultReport, fault_report
 from outboard.whatif.remedies import fuse_rating, remedies
 
@@ -112,3 +114,79 @@ def test_what_a_fault_leaves_open_is_undecided_not_harmless() -> None:
     for name in ("observatory", "model-railway", "wrong-attic-server"):
         for found in fault_report(opened(EXAMPLES / f"{name}.toml").design).outcomes:
             assert not (found.unknown and found.consequence == HARMLESS), found.fault.words
+
+
+FOLDBACK = """
+title = "A limit that folds back"
+[input]
+voltage = "30 V"
+[output]
+voltage = "12 V"
+tolerance = "5 %"
+load = ["0 A", "0.2 A", "{load}"]
+[[parts]]
+name = "U1"
+kind = "regulator"
+pins = {{ in = "in", out = "out", ref = "ground" }}
+set_voltage = "12 V"
+current_limit = "1.5 A"
+short_circuit_current = "0.4 A"
+foldback_start = "10 V"
+foldback_end = "25 V"
+"""
+
+
+@pytest.mark.parametrize(("load", "hangs"), [("0.8 A", True), ("0.35 A", False)])
+def test_a_limit_that_folds_back_hangs_on_a_load_that_takes_more_than_it_gives(
+    tmp_path: Path, load: str, hangs: bool
+) -> None:
+    """0.4 A come at 30 V across it.  A load of I·tanh(v/0.1 V) with I = 0.8 A takes them at v = 0.1 V·artanh(0.5)."""
+    file = tmp_path / "foldback.toml"
+    file.write_text(FOLDBACK.format(load=load), encoding="utf-8")
+    found = outcome_of(
+        fault_report(opened(file).design), "a short taken off the output, into a load of constant current"
+    )
+    assert found.first.outputs is not None
+    assert found.consequence == ("the output is lost" if hangs else HARMLESS)
+    assert found.first.outputs[0] == pytest.approx(0.1 * math.atanh(0.5) if hangs else 12.0, rel=2e-3)
+
+
+def test_a_passed_short_leaves_the_input_on_the_load(report: FaultReport) -> None:
+    """The dead pass device is a wire from 20.5 V at the input; at no load nothing drops (Ohm's law)."""
+    for ohms in ("0", "0.1", "0.3", "1"):
+        found = outcome_of(report, f"output shorted through {ohms} Ω")
+        assert found.lifted and found.consequence == OVERVOLTAGE
+        assert found.last.outputs is not None and found.last.outputs[1] == pytest.approx(20.5, abs=0.01)
+
+
+def test_what_fails_next_says_by_how_much(report: FaultReport) -> None:
+    (first, *_) = outcome_of(report, "in and out of U1 shorted").links
+    assert "allowed" in first.because and "500 mA" in first.because
+
+
+def test_ratings_of_remedies_by_hand(report: FaultReport) -> None:
+    """5 A at 75 % want 6.7 A: 8 A.  1.2 · 5 A = 6 A, at 20.5 V 123 W.  1.1 · 12.6 V = 13.9 V.  20.5 V / 60 mΩ = 342 A.
+
+    Two resistors in parallel that make up 15 Ω are of 30 Ω.
+    """
+    told = " ".join(remedies(opened(EXAMPLES / "observatory.toml").design, report))
+    for figure in ("fuse of 8 A", "limiter at 6.00 A", "123 W", "fires at 13.9 V", "342 A", "two of 30 Ω"):
+        assert figure in told
+
+
+def test_like_parts_fail_once_under_a_common_name() -> None:
+    found = [fault for fault in single_faults(opened(EXAMPLES / "radio-shack.toml").design) if fault.alike]
+    assert {fault.part for fault in found} == {"Q2", "R3"}
+    assert "collector and emitter of one of Q2…Q5 shorted" in [fault.words for fault in found]
+
+
+def test_what_fails_next_fails_in_its_likeliest_way() -> None:
+    """The greater share of its row (MIL-HDBK-338B): short, or open for resistors."""
+    design = opened(EXAMPLES / "radio-shack.toml").design
+    for name in ("Q1", "R1"):
+        part, way = design.part(name), likeliest(design.part(name))
+        shares = modes.OF_KIND[part.part.kind].shares
+        assert way is not None and way.mode == max((modes.SHORT, modes.OPEN), key=lambda mode: shares[mode])
+    for kind in ("mosfet", "diode", "capacitor"):
+        assert modes.OF_KIND[kind].share(modes.SHORT) > modes.OF_KIND[kind].share(modes.OPEN)
+    assert modes.OF_KIND["regulator"].share(modes.IMPROPER) > modes.OF_KIND["regulator"].share(modes.SILENT)

@@ -189,3 +189,16 @@ def test_broken_variants_stop_at_the_corners_that_were_worst() -> None:
     corners = {tried.variant.what: (tried.verdict, tried.corners) for tried in found.tried}
     assert corners["left out"] == ("FAIL", "beside the worst")
     assert corners["18 Ω"] == ("PASS", "all")
+
+
+@pytest.mark.parametrize("name", ["model-railway", "heater-darlington"])
+def test_a_design_that_lacks_its_standing_load_fails_by_what_leaving_it_out_breaks(tmp_path: Path, name: str) -> None:
+    """The same from both sides: what `omit` says of R9, and the verdict on a file that never had it."""
+    text = (EXAMPLES / f"{name}.toml").read_text(encoding="utf-8")
+    blocks = [block for block in text.split("[[parts]]") if 'name = "R9"' not in block]
+    file = tmp_path / "lacking.toml"
+    file.write_text("[[parts]]".join(blocks), encoding="utf-8")
+    broken = {change.after.title for change in purpose_of(opened(EXAMPLES / f"{name}.toml").design, "R9")
+              .without.some("breaks")}  # fmt: skip
+    lacking = omission(opened(file).design, ("U1",)).verdict
+    assert broken and {one.title for one in lacking.findings if one.verdict == "FAIL"} == broken

@@ -51,7 +51,7 @@ def write(
 
 def _ends(window: ValueWindow) -> tuple[str, ...]:
     """What fails beyond each end, in lines."""
-    told = [f"{side}: {why}" for side, why in (("below", window.below), ("above", window.above)) if why]
+    told = [f"fails {side}: {why}" for side, why in (("below", window.below), ("above", window.above)) if why]
     return tuple(line for words in told for line in folded(words, SMALL, RIGHT - LEFT))
 
 
@@ -68,8 +68,9 @@ def _draw(sheet: Sheet, y: float, window: ValueWindow, series: str) -> None:
         return LEFT + log(value / least) / log(most / least) * (RIGHT - LEFT)
 
     theme, scale = sheet.theme, y - 18.0
-    sheet.letter(MARGIN, scale - 3.0, window.name, FIGURE)
-    sheet.letter(MARGIN + 24.0, scale - 3.0, shown(window.value, RESISTANCE, 2), TEXT)
+    name = f"{window.alike[0]}…{window.alike[-1]}" if window.alike else window.name
+    sheet.letter(MARGIN, scale - 3.0, name, FIGURE)
+    sheet.letter(MARGIN + (34.0 if window.alike else 24.0), scale - 3.0, shown(window.value, RESISTANCE, 2), TEXT)
     sheet.rule((LEFT, RIGHT), (scale, scale), theme.ink2)
     left, right = x(window.least or least), x(window.most or most)
     sheet.rule((left, right), (scale, scale), theme.driver, 5.0, name=f"window-{window.name}")

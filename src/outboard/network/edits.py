@@ -19,6 +19,9 @@ LOST_REFERENCE = 1.0
 """Resistance through which a regulator's open reference pin is drawn to its input [Ω]: the quiescent current, which no
 longer finds a way to ground, lifts the pin until nothing regulates any more; the value is our own choice."""
 
+METER = 10e6
+"""What a meter across the output takes [Ω] (common practice, no source)."""
+
 Parts = tuple[Part, ...]
 
 
@@ -48,6 +51,11 @@ def shorted(parts: Sequence[Part], name: str, first: str, second: str, resistanc
 def bridge(name: str, a: str, b: str, resistance: float = SHORT) -> Part:
     """A resistance between two nets that nobody fitted."""
     return Part(name, "resistor", {"a": a, "b": b}, {"resistance": resistance})
+
+
+def metered(parts: Sequence[Part], plus: str, minus: str = GROUND) -> Parts:
+    """With a meter between two nets: where nothing else is left, its resistance says what the voltage is."""
+    return added(parts, bridge("meter", plus, minus, METER))
 
 
 def burnt_through(parts: Sequence[Part], name: str, first: str, second: str) -> Parts:

@@ -22,6 +22,7 @@ def write(plate: Plate, dossier: Dossier, everything: bool) -> None:
     report = ran(dossier.faults)
     plate.title(dossier.brief.title)
     plate.say(verdict_in_words(report))
+    plate.quietly("on the right: share of the failures of such a part")
     plate.hairline()
     consequence = ""
     for outcome in report.outcomes:
@@ -48,8 +49,9 @@ def write(plate: Plate, dossier: Dossier, everything: bool) -> None:
         "in heat paths and events have none"
     )
     plate.quietly(
-        "drift to half and to twice the value, a sink without air at three times its resistance, a part that burns "
-        "through as a short along its main path: common practice, no source"
+        "what fails next fails in its likeliest way: semiconductors short, resistors open; that it joins the main "
+        "path alone, drift to half and to twice the value, a sink without air at three times its resistance: common "
+        "practice, no source"
     )
     plate.quietly(f"{len(report.outcomes)} faults, devices usual, ends of input and ambient · {report.seconds:.2f} s")
 
@@ -62,8 +64,8 @@ def verdict_in_words(report: FaultReport) -> str:
     known = f"{limit}, which it withstands" if report.limit_is_stated else f"the promised {limit}"
     rest = "" if report.limit_is_stated else "; what the load withstands is not said"
     if report.worst:
-        verb = "single fault endangers" if len(report.worst) == 1 else "single faults endanger"
-        return f"{len(report.worst)} {verb} the load (above {known}) or the house (fire){rest}"
+        count = f"{len(report.worst)} of {len(report.outcomes)}"
+        return f"{count} single faults and events endanger the load (above {known}) or the house (fire){rest}"
     if report.undecided:
         return f"No known single fault puts the load above {known}, but some cannot be told{rest}"
     return f"No single fault puts the load above {known}, or sets anything alight{rest}"
@@ -95,17 +97,18 @@ def details_in_words(outcome: Outcome, healthy: Effect) -> Iterator[str]:
     last = outcome.last.outputs or outcome.first.outputs
     if last is not None:
         low, high = (_volts(value) for value in last)
-        yield f"output {low}" if low == high else f"output between {low} and {high}"
+        over = "once that is over: " if outcome.lifted else ""
+        yield f"{over}output {low}" if low == high else f"{over}output between {low} and {high}"
     elif outcome.last.runs_away:
         yield f"no equilibrium at any input, ambient or load: the junction of {outcome.last.runs_away} runs away"
     reading = tell_tale(outcome.first, healthy)
     if reading is not None:
         when = "at usual load" if reading.loaded else "without load"
         yield (
-            f"a meter shows {_volts(reading.faulty)} at {reading.net} {when} (sound: {_volts(reading.healthy)})"
+            f"a meter shows {_volts(reading.faulty)} at net {reading.net} {when} (sound: {_volts(reading.healthy)})"
         )
     elif outcome.first.readings:
-        yield "no voltage shows it, with or without load"
+        yield "no meter shows it at usual input and ambient, with or without load"
     yield from outcome.unknown
 
 

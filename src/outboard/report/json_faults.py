@@ -1,8 +1,10 @@
 """`faults` as an object with stable keys."""
 
 from outboard.arrangements.design import Design
+from outboard.constants import ZERO_CELSIUS
+from outboard.report.json_objects import like_parts
 from outboard.whatif.cautions import cautions
-from outboard.whatif.effect import Effect
+from outboard.whatif.effect import Effect, Exceeded
 from outboard.whatif.faults import FaultReport, Outcome
 from outboard.whatif.modes import SOURCE
 from outboard.whatif.remedies import remedies
@@ -27,6 +29,7 @@ def _outcome(outcome: Outcome) -> object:
     fault = outcome.fault
     return {
         "part": fault.part or None,
+        **like_parts(fault.alike),
         "mode": fault.mode,
         "in_words": fault.words,
         "share": fault.share,
@@ -36,6 +39,7 @@ def _outcome(outcome: Outcome) -> object:
         "last": _effect(outcome.last),
         "chain": [{"part": link.fault.part, "in_words": link.fault.words, "because": link.because}
                   for link in outcome.links],
+        "event_over": outcome.lifted,
         "missing": list(outcome.unknown),
     }  # fmt: skip
 
@@ -45,8 +49,17 @@ def _effect(effect: Effect) -> object:
         "output_V": effect.outputs,
         "readings_V": {net: {"no_load": pair[0], "usual_load": pair[1]} for net, pair in effect.readings.items()},
         "exceeded": [
-            {"part": found.part, "requirement": found.requirement, "share": found.share} for found in effect.exceeded
+            {
+                "part": found.part, "requirement": found.requirement, "share": found.share,
+                "value": _read(found.value, found), "limit": _read(found.limit, found),
+                "unit": "°C" if found.unit == "K" else found.unit,
+            }
+            for found in effect.exceeded
         ],
         "runs_away": effect.runs_away or None,
         "floating": list(effect.floating),
     }
+
+
+def _read(number: float, found: Exceeded) -> float:
+    return number - ZERO_CELSIUS if found.unit == "K" else number

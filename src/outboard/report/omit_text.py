@@ -162,7 +162,11 @@ def _window(plate: Plate, window: ValueWindow) -> None:
     """A bar over the logarithm of the value: the window, its preferred values, the value in use."""
     least = shown(window.least, RESISTANCE, 3) if window.least is not None else "no least"
     most = shown(window.most, RESISTANCE, 3) if window.most is not None else "no most"
-    plate.say(f"all passes from {least} to {most}", indent=4)
+    each = " each" if window.alike else ""
+    if window.least is None and window.most is None:
+        plate.say(f"all passes with any value between a thousandth and a thousand times its own{each}", indent=4)
+    else:
+        plate.say(f"all passes from {least} to {most}{each}", indent=4)
     if window.least is not None and window.most is not None and window.most > window.least:
         ratio = window.most / window.least
 

@@ -16,16 +16,18 @@ from outboard.cases.axes import axes
 from outboard.checks import needs
 from outboard.checks.check import Check
 from outboard.checks.ratings import rating_checks
+from outboard.constants import ZERO_CELSIUS
 from outboard.errors import RefusedNetwork
+from outboard.network import edits
 from outboard.network.circuit import AMBIENT_FIELD, Circuit
 from outboard.network.edits import Parts, Pruned, edited
-from outboard.network.outcome import OUT_OF_RANGE, RUNAWAY, SOLVED
+from outboard.network.outcome import NOT_CONVERGED, OUT_OF_RANGE, RUNAWAY, SOLVED
 from outboard.network.overrides import Overrides
 from outboard.network.solution import Block
 from outboard.network.solve import solved
 from outboard.quantities.figures import direction
-from outboard.quantity import CURRENT, shown
-from outboard.whatif.restart import restarted
+from outboard.quantity import CURRENT, POWER, VOLTAGE, shown
+from outboard.whatif.restart import let_go, restarted
 
 GUARANTEES = ("input-output differential", "dissipation")
 """Checks of what a sheet guarantees, not of what a part survives."""
@@ -44,6 +46,18 @@ class Exceeded:
     limit: float
     unit: str
     share: float
+
+    @property
+    def in_words(self) -> str:
+        """The rating, what it has become and what is allowed: as a reason for the next failure."""
+        value, limit = (_amount(number, self.unit) for number in (self.value, self.limit))
+        return f"its {self.requirement} is {value}, {limit} allowed"
+
+
+def _amount(number: float, unit: str) -> str:
+    if unit == "K":
+        return f"{number - ZERO_CELSIUS:.0f} °C"
+    return shown(max(0.0, number) if unit == "W" else number, {"V": VOLTAGE, "A": CURRENT, "W": POWER}[unit], 3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,18 +135,23 @@ def _leakage(design: Design) -> dict[tuple[str, str], tuple[float, float]]:
 
 
 def effect(
-    design: Design, parts: Parts, around: Circumstances, ratings: bool = True, restarts: bool = False
+    design: Design, parts: Parts, around: Circumstances, ratings: bool = True, restarts: bool = False,
+    lets_go: str = "",
 ) -> Effect:
     """What becomes of the design when its network consists of these parts; without `ratings` only the output counts.
 
-    With `restarts` the input comes back, from nothing, while everything is as hot as it was.
+    With `restarts` the input comes back, from nothing, while everything is as hot as it was.  With `lets_go`, the name
+    of a short, it counts whether the output comes back once that short is gone; what it does is another matter.
     """
-    ambient = design.brief.surroundings.ambient.usual
     try:
-        circuit, whole = edited(parts, ambient)
+        whole, block = _solved(design, parts, around)
     except RefusedNetwork as refused:
         return Effect(None, {}, unknown=(refused.what,))
-    block = solved(circuit, present(around.corners, circuit), present(around.loads, circuit), workers=1)
+    if lets_go:
+        after = let_go(block, lets_go)
+        lost = int(np.count_nonzero(~after.is_solved))
+        unknown = (f"at {lost} of {after.outcomes.size} points the short itself has no equilibrium",) if lost else ()
+        return Effect(_outputs(after, around), {}, unknown=unknown)
     if restarts:
         block = restarted(block)
     if not ratings:
@@ -143,6 +162,18 @@ def effect(
         _outputs(block, around), readings, exceeded, _runs_away(block), tuple(_unknown(design, whole, block)),
         whole.floating, _powers(block),
     )  # fmt: skip
+
+
+def _solved(design: Design, parts: Parts, around: Circumstances) -> tuple[Pruned, Block]:
+    """The parts that are left with their solutions; where an output hangs on nothing, with a meter across it."""
+    found: list[tuple[Pruned, Block]] = []
+    for some in (parts, edits.metered(parts, around.net)):
+        circuit, whole = edited(some, design.brief.surroundings.ambient.usual)
+        block = solved(circuit, present(around.corners, circuit), present(around.loads, circuit), workers=1)
+        found.append((whole, block))
+        if not (block.outcomes == NOT_CONVERGED).any():
+            return found[-1]
+    return found[0]
 
 
 def present(overrides: Overrides, circuit: Circuit) -> Overrides:

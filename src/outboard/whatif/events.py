@@ -18,6 +18,9 @@ BATTERY_RESISTANCE = 50e-3
 
 EVENT = "event"
 
+SHORT = "short across the output"
+"""Name of what shorts the output."""
+
 
 def events(design: Design) -> Iterator[Fault]:
     """Every event that this design can meet; nothing without both an input and an output."""
@@ -26,9 +29,12 @@ def events(design: Design) -> Iterator[Fault]:
     if brief.input is None or brief.output is None or not {"input", "load"} <= names:
         return
     for resistance in SHORTS:
-        across = edits.bridge("short across the output", OUT, GROUND, resistance or edits.SHORT)
+        across = edits.bridge(SHORT, OUT, GROUND, resistance or edits.SHORT)
         words = f"output shorted through {resistance:g} Ω"
-        yield Fault("", EVENT, words, None, partial(edits.added, part=across))
+        yield Fault("", EVENT, words, None, partial(edits.added, part=across), passes=True)
+    across = edits.bridge(SHORT, OUT, GROUND)
+    words = "a short taken off the output, into a load of constant current"
+    yield Fault("", EVENT, words, None, partial(edits.added, part=across), lets_go=SHORT)
     yield Fault("", EVENT, "input reversed", None, _input_reversed)
     high = brief.output.voltage * (1.0 + brief.output.tolerance)
     held = _battery("held output", brief.output.voltage)

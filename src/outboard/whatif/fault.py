@@ -6,6 +6,7 @@ from functools import partial
 from itertools import combinations
 
 from outboard.arrangements.design import Design, DesignPart
+from outboard.cases.alike import alike
 from outboard.network import edits
 from outboard.network.edits import Parts
 from outboard.network.fields import PINS
@@ -33,6 +34,9 @@ class Fault:
     edit    the parts as they are then
     unknown why nothing can be said about it, when that is so
     restarts whether the input comes back from nothing while everything is hot
+    lets_go  name of a short that is taken away again while everything is hot; "" otherwise
+    passes   whether it is over again some time, as a shorted output is
+    alike    parts of which any one may be meant, where there are several
     """
 
     part: str
@@ -42,13 +46,25 @@ class Fault:
     edit: Edit
     unknown: str = ""
     restarts: bool = False
+    lets_go: str = ""
+    passes: bool = False
+    alike: tuple[str, ...] = ()
 
 
 def single_faults(design: Design) -> tuple[Fault, ...]:
-    """Every single fault of the parts of a design; source and load are no parts of it."""
+    """Every single fault of the parts of a design; source and load are no parts of it.
+
+    Of parts that could change places only the first fails: the words say that any of them may be meant.
+    """
     found: list[Fault] = []
+    others = alike(design.parts)
     for part in design.parts:
-        if part.part.kind in OF_KIND and part.role not in ("input", "load"):
+        like = others.get(part.name, ())
+        if like and part.name != like[0]:
+            continue
+        if like:
+            found += [_any_of(like, fault) for fault in (*_electrical(part), *_of_heat(part))]
+        elif part.part.kind in OF_KIND and part.role not in ("input", "load"):
             found += _electrical(part)
             found += _of_heat(part)
         elif part.part.kind == "thermal_resistance":
@@ -56,6 +72,11 @@ def single_faults(design: Design) -> tuple[Fault, ...]:
             edit = partial(edits.drifted, name=part.name, field="resistance", factor=STILL_AIR)
             found.append(Fault(part.name, "heat", words, None, edit))
     return tuple(found)
+
+
+def _any_of(like: tuple[str, ...], fault: Fault) -> Fault:
+    one = f"one of {like[0]}…{like[-1]}" if len(like) > 2 else " or ".join(like)
+    return replace(fault, words=fault.words.replace(like[0], one), alike=like)
 
 
 def _electrical(part: DesignPart) -> Iterator[Fault]:
@@ -118,7 +139,9 @@ def _of_heat(part: DesignPart) -> Iterator[Fault]:
 def likeliest(part: DesignPart) -> Fault | None:
     """How a part that is asked too much fails next: a semiconductor burns through, a resistor opens.
 
-    Nothing is left of a semiconductor but a short along its main path (common practice, no source).
+    These are the ways with the greatest shares: short before open for transistors, MOSFETs, diodes and electrolytic
+    capacitors, open before short for resistors, improper output before none for regulators [MIL-HDBK-338B-modes].
+    That nothing is left then but a short along the main path is common practice, without a source.
     """
     kind, name = part.part.kind, part.name
     main = {"bipolar": ("collector", "emitter"), "mosfet": ("drain", "source"), "regulator": ("in", "out"),

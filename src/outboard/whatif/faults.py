@@ -13,7 +13,7 @@ import numpy as np
 
 from outboard.arrangements.design import Design
 from outboard.network.edits import Parts
-from outboard.whatif.effect import Circumstances, Effect, circumstances, effect
+from outboard.whatif.effect import Circumstances, Effect, Exceeded, circumstances, effect
 from outboard.whatif.events import events
 from outboard.whatif.fault import Fault, applied, likeliest, single_faults
 from outboard.whatif.modes import OPEN as OPEN_PIN
@@ -53,6 +53,7 @@ class Outcome:
     first        right after the fault
     last         when the chain has ended
     links        what failed after it
+    lifted       whether `last` is with the event over again: a shorted output that is one no more
     consequence  one of CONSEQUENCES, or OPEN
     """
 
@@ -62,6 +63,7 @@ class Outcome:
     links: tuple[Link, ...]
     consequence: str
     unknown: tuple[str, ...]
+    lifted: bool = False
 
     @property
     def rank(self) -> float:
@@ -165,14 +167,17 @@ def _followed(design: Design, fault: Fault, around: Circumstances, healthy: Effe
         return Outcome(fault, nothing, nothing, (), OPEN, nothing.unknown)
     chain: list[Fault] = [fault]
     links: list[Link] = []
-    effects = [effect(design, _parts(design, chain), around, restarts=fault.restarts)]
+    effects = [effect(design, _parts(design, chain), around, restarts=fault.restarts, lets_go=fault.lets_go)]
     while len(links) < MOST_LINKS and (link := _next(design, effects[-1], healthy, chain)) is not None:
         links.append(link)
         chain.append(link.fault)
         effects.append(effect(design, _parts(design, chain), around))
+    lifted = fault.passes and bool(links)
+    if lifted:
+        effects.append(effect(design, _parts(design, chain[1:]), around))
     unknown = tuple(dict.fromkeys(words for found in effects for words in found.unknown))
     consequence = _consequence(design, effects, healthy, links, limit, unknown)
-    return Outcome(fault, effects[0], effects[-1], tuple(links), consequence, unknown)
+    return Outcome(fault, effects[0], effects[-1], tuple(links), consequence, unknown, lifted)
 
 
 def _parts(design: Design, chain: Sequence[Fault]) -> Parts:
@@ -183,15 +188,15 @@ def _next(design: Design, found: Effect, healthy: Effect, chain: Sequence[Fault]
     """The part that is asked most beyond its maximum and still whole, with the way in which it fails."""
     broken = {fault.part for fault in chain}
     strained = {exceeded.part for exceeded in healthy.exceeded}
-    candidates = [(exceeded.share, exceeded.part, exceeded.requirement) for exceeded in found.exceeded]
+    candidates: list[tuple[str, Exceeded | None]] = [(exceeded.part, exceeded) for exceeded in found.exceeded]
     if found.runs_away:
-        candidates.insert(0, (float("inf"), found.runs_away, "its junction runs away"))
-    for _, name, requirement in candidates:
+        candidates.insert(0, (found.runs_away, None))
+    for name, exceeded in candidates:
         if name in broken or (name in strained and not found.runs_away):
             continue
         nexts = likeliest(design.part(name))
         if nexts is not None:
-            return Link(nexts, requirement if found.runs_away == name else f"{requirement} beyond its limit")
+            return Link(nexts, "its junction runs away" if exceeded is None else exceeded.in_words)
     return None
 
 

@@ -7,18 +7,20 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from outboard.arrangements.design import Design
+from outboard.arrangements.rails import OUT
 from outboard.cases.alike import alike
 from outboard.checks.finding import FAIL, PASS, UNDECIDED, Finding, Verdict
 from outboard.checks.outcomes import EVERYWHERE
 from outboard.checks.verification import Choices, judged, tried
 from outboard.checks.verification import Tried as Corners
 from outboard.errors import RefusedNetwork
+from outboard.network import edits
 from outboard.network.circuit import laid_out
-from outboard.network.outcome import SOLVED
+from outboard.network.outcome import NOT_CONVERGED, SOLVED
 from outboard.network.solve import solved
 from outboard.whatif.effect import circumstances, present
 from outboard.whatif.near_worst import at_worst, beside_worst, is_thinned, most_corners
-from outboard.whatif.variant import LEFT_OUT, Variant, left_hanging, variants
+from outboard.whatif.variant import LEFT_OUT, Variant, left_hanging, variants, with_parts
 
 LOADS = 8
 """Loads that are tried at every corner of a variant; corners are those of `verify`."""
@@ -197,8 +199,14 @@ def _tried(design: Design, variant: Variant, before: _AsItIs) -> Tried:
 
 
 def _judged_at(variant: Variant, before: _AsItIs, choices: Choices) -> tuple[Corners, tuple[Change, ...]]:
-    """A variant at some corners: what became of them, and what is otherwise, the largest change first."""
+    """A variant at some corners: what became of them, and what is otherwise, the largest change first.
+
+    Where it leaves an output that hangs on nothing, a meter is put across it.
+    """
     found = tried(variant.design, LOADS, True, choices)
+    if found.outcomes.count[NOT_CONVERGED]:
+        metered = tried(with_parts(variant.design, edits.metered(variant.design.components, OUT)), LOADS, True, choices)
+        found = found if metered.outcomes.count[NOT_CONVERGED] else metered
     changes = _changes(before.verdict, judged(found, time.perf_counter()))
     return found, tuple(sorted(changes, key=_weight))
 

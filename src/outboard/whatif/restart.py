@@ -1,8 +1,9 @@
-"""A supply that is switched off and on again while hot: its junctions keep the temperatures they had at work."""
+"""A supply that is switched off and on again, or that a short lets go, while its junctions keep their temperatures."""
 
 import numpy as np
 from numpy.typing import NDArray
 
+from outboard.network.edits import METER, SHORT
 from outboard.network.outcome import SOLVED
 from outboard.network.overrides import Overrides
 from outboard.network.solution import Block
@@ -28,6 +29,22 @@ def restarted(block: Block) -> Block:
         up = released(block.circuit, cases, off, on, down.xs[:, 0], workers=1)
         chosen = _first_unsolved(outcomes[:, point], down.outcomes[:, 0], up.outcomes[:, 0])
         xs[:, point], notes[:, point], outcomes[:, point] = up.xs[:, 0], up.notes[:, 0], chosen
+    return Block(block.circuit, block.corners, block.sweep, xs, outcomes, notes)
+
+
+def let_go(block: Block, short: str) -> Block:
+    """The points of a block, solved with a short, after the short has gone: input, load and temperatures held.
+
+    A limit that folds back may leave the output where it is: less comes than a load of constant current takes.
+    """
+    address = (short, "resistance")
+    before = Overrides.column(*address, np.full(len(block.corners), SHORT))
+    after = Overrides.column(*address, np.full(len(block.corners), METER))
+    xs, outcomes, notes = block.xs.copy(), block.outcomes.copy(), block.notes.copy()
+    for point in range(len(block.sweep)):
+        free = released(block.circuit, _with_point(block, point), before, after, xs[:, point], workers=1)
+        xs[:, point], notes[:, point] = free.xs[:, 0], free.notes[:, 0]
+        outcomes[:, point] = _first_unsolved(outcomes[:, point], free.outcomes[:, 0])
     return Block(block.circuit, block.corners, block.sweep, xs, outcomes, notes)
 
 
