@@ -142,7 +142,7 @@ class Box:
 
     @cached_property
     def addresses(self) -> tuple[Address, ...]:
-        """Everything that a coordinate moves: numbers of parts, then input, ambient and load as far as there are any."""
+        """Everything that a coordinate moves: numbers of parts, then input, ambient and load where there are any."""
         setting = self.setting
         own = tuple(address for way in self.sampling.ways for address in way.fields)
         source: Sequence[Address] = () if setting.input is None else ((setting.input, "voltage"),)

@@ -95,7 +95,7 @@ def released(
     starts [corner, unknown + 2] solves `corners` with `before`; the result solves them with `after`, row by row.
     """
     merged = Overrides(corners.fields + after.fields, np.hstack([corners.values, after.values]))
-    xs = np.ascontiguousarray(starts[:, None, :])
+    xs = np.array(starts[:, None, :], order="C")  # a copy: what it started from stays as it is
     outcomes = np.empty((len(corners), 1), dtype=np.int8)
     notes = np.empty((len(corners), 1, 3))
     slots, values = merged.stored(circuit)
