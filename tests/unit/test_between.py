@@ -153,8 +153,8 @@ def test_a_margin_between_the_ends_rests_on_what_makes_it() -> None:
 def test_where_only_limits_are_trusted_a_typical_end_leaves_it_open() -> None:
     found = drawn_from("museum-follower")
     design = found.setting.design
-    requirements = replace(design.brief.requirements, trust="limits")
-    careful = replace(design, brief=replace(design.brief, requirements=requirements))
+    wanted = replace(design.brief.requirements, trust="limits")
+    careful = replace(design, brief=replace(design.brief, requirements=wanted))
     lot_ = Lot(replace(found.corners, setting=replace(found.setting, design=careful)), found.sampling)
     title = next(one for one in extremes("museum-follower").extremes if one.taken and one.mattering).between.check.title
     before = judged(found.corners, 0.0)  # as if every figure behind the corner were a limit

@@ -68,6 +68,8 @@ class Between:
             return f"every slope keeps its sign at {self.probed} points inside and at the corner that they name"
         named = ", ".join(self.turning) or "none that was seen"
         ended = "nothing worse is near" if self.settled else "the search was ended before it settled"
+        if self.least.margin < 0.0:
+            ended = "which falls short; how much further it goes was not looked for"
         return f"slopes of both signs: {named}; least of {self.tried} units and a search, {ended}"
 
 
