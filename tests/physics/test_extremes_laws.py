@@ -60,7 +60,7 @@ def worse_or_same(wide: tuple[Between, ...], narrow: tuple[Between, ...]) -> Non
     assert compared > 5
 
 
-@settings(max_examples=3)
+@settings(max_examples=2)
 @given(briefs(most_devices=1, loaded=True), st.sampled_from((1.5, 2.0, 4.0)))
 def test_a_wider_tolerance_never_improves_a_margin(brief: WrittenBrief, factor: float) -> None:
     """Of any figure, headroom too, which corners alone do not bound."""

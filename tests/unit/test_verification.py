@@ -365,7 +365,7 @@ def test_no_random_design_inside_the_box_is_worse_than_the_worst(name: str) -> N
     block = solved(setting.circuit, table)
     assert block.is_solved.all()
     found = by_name(verdict(name))
-    checks = list(verification._steady_checks(setting.design))
+    checks = list(verification.steady_checks(setting.design))
     worse = []
     for check in checks:
         worst = found[check.requirement, check.part]

@@ -69,7 +69,7 @@ class Between:
         named = ", ".join(self.turning) or "none that was seen"
         ended = "nothing worse is near" if self.settled else "the search was ended before it settled"
         if self.least.margin < 0.0:
-            ended = "which falls short; how much further it goes was not looked for"
+            ended = "it falls short, and how far at the most was not looked for"
         return f"slopes of both signs: {named}; least of {self.tried} units and a search, {ended}"
 
 
