@@ -44,8 +44,7 @@ class Builder:
 
     def letter(self, name: str, figure: HandFigure, unit: str, meaning: str) -> str:
         """Enters a letter; a second one of the same name that is another gets a stroke."""
-        own = figure.value, meaning
-        while name in self.letters and (self.letters[name].value, self.letters[name].meaning) != own:
+        while (known := self.letters.get(name)) and (known.value, known.meaning) != (figure.value, meaning):
             name = f"{name}'"
         self.letters[name] = Letter(name, figure.value, figure.least, figure.most, unit, meaning, figure.origin)
         return name
