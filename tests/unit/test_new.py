@@ -88,6 +88,21 @@ def test_a_supply_below_ground_is_the_mirror_image(tmp_path: Path) -> None:
     assert polarities <= {"npn", "pnp"} and (brief.stage.arrangement, polarities) != ("bypass", {"pnp"})
 
 
+def test_a_standing_load_beside_many_devices_has_a_name_of_its_own(tmp_path: Path) -> None:
+    """The ballast of the seventh device is R9, which is what the standing load is called beside fewer."""
+    file = tmp_path / "many.toml"
+    devices = ("--have", "2N3055", "--have", "7812", "--have", "BD242C")
+    asked = ("--input", "17 V to 19 V", "--output", "12V", "--load", "68A")
+    assert run("new", file, *asked, *devices).exit_code == 0
+    brief = read(file)
+    assert brief.stage is not None and brief.stage.count is not None and brief.stage.count > 6
+    (standing,) = (part for part in brief.parts if part.role == "standing load")
+    assert standing.name == f"R{3 + brief.stage.count}"
+    file.write_text(file.read_text(encoding="utf-8").replace(f'"{standing.name}"', '"R9"'), encoding="utf-8")
+    refused = run("solve", file)
+    assert refused.exit_code == 2 and "R9 is the ballast of the stage, not a standing load" in refused.stderr
+
+
 def test_a_file_is_not_written_over_unless_asked(tmp_path: Path) -> None:
     file = tmp_path / "first.toml"
     file.write_text("mine", encoding="utf-8")

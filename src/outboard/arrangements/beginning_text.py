@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from outboard.arrangements.mirror import mirrored_span
+from outboard.arrangements.stage_devices import FIRST_BALLAST
 from outboard.arrangements.stage_types import is_adjustable
 from outboard.parts import PartType
 from outboard.quantity import CURRENT, POWER, RESISTANCE, TEMPERATURE, THERMAL_RESISTANCE, VOLTAGE, Dimension, shown
@@ -103,14 +104,15 @@ def _lines(wishes: Wishes, choice: Choice) -> Iterator[str]:
         f'{key:<9} = {{ sink = "main", pad = "{PADS.get(key, 1.0):g} K/W" }}' for key in choice.types if key in PADS
     )
     if choice.standing is not None:
-        yield from _standing(wishes, choice.tolerance, choice.standing)
+        name = f"R{max(9, FIRST_BALLAST + choice.count)}"
+        yield from _standing(name, wishes, choice.tolerance, choice.standing)
 
 
-def _standing(wishes: Wishes, tolerance: float, resistance: float) -> Iterator[str]:
+def _standing(name: str, wishes: Wishes, tolerance: float, resistance: float) -> Iterator[str]:
     power = ((1.0 + tolerance) * wishes.output) ** 2 / resistance
     rated = next((one for one in WATTAGES if one >= 2.0 * power), 2.0 * power)
     yield from ("", "# Draws away what the hot transistors leak, so that the output does not rise without load.")
-    yield from ("[[parts]]", 'name = "R9"', 'kind = "resistor"', 'role = "standing load"')
+    yield from ("[[parts]]", f'name = "{name}"', 'kind = "resistor"', 'role = "standing load"')
     yield 'pins = { a = "out", b = "ground" }'
     yield f"resistance  = {_quantity(resistance, RESISTANCE)}"
     yield f"rated_power = {_quantity(rated, POWER)}"

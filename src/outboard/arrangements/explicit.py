@@ -18,11 +18,19 @@ def explicit_parts(brief: Brief, roles: Mapping[str, str]) -> tuple[DesignPart, 
 
     Raises WrongInput with every mistake at its place.
     """
-    mistakes: list[Mistake] = []
+    mistakes = [_another(entry, roles[entry.name], brief) for entry in brief.parts
+                if entry.role is not None and roles.get(entry.name, entry.role) != entry.role]  # fmt: skip
     parts = [_part(entry, brief, roles.get(entry.name, entry.kind), mistakes) for entry in brief.parts]
     if mistakes:
         raise WrongInput(mistakes)
     return tuple(part for part in parts if part is not None)
+
+
+def _another(entry: PartEntry, role: str, brief: Brief) -> Mistake:
+    """A part that would push one of the stage aside by its name, though it is there for something else."""
+    what = f"role of {entry.name}: {entry.name} is the {role} of the stage, not a {entry.role}"
+    write = f'name = "{entry.name}0", or no role, if it is to take the place of the {role}'
+    return Mistake(what, "a name of its own", write, f"parts.{entry.name}.role", str(brief.file), *entry.location)
 
 
 def _part(entry: PartEntry, brief: Brief, role: str, mistakes: list[Mistake]) -> DesignPart | None:
