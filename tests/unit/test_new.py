@@ -92,7 +92,7 @@ def test_a_standing_load_beside_many_devices_has_a_name_of_its_own(tmp_path: Pat
     """The ballast of the seventh device is R9, which is what the standing load is called beside fewer."""
     file = tmp_path / "many.toml"
     devices = ("--have", "2N3055", "--have", "7812", "--have", "BD242C")
-    asked = ("--input", "17 V to 19 V", "--output", "12V", "--load", "68A")
+    asked = ("--input", "16 V to 18 V", "--output", "12V", "--load", "80A")
     assert run("new", file, *asked, *devices).exit_code == 0
     brief = read(file)
     assert brief.stage is not None and brief.stage.count is not None and brief.stage.count > 6
