@@ -1,9 +1,9 @@
 """Makes the map of how far a design holds.
 
-At the corners of the map and of the promise all combinations of tolerances are tried at a few loads, and those that are
-worst for some requirement there, or left open, are kept; with these the whole map is made, at every end of ambient and
-its usual value.  Where there are too many combinations, those that were worst in the verification stand for them, with
-all that differ from one of these on one axis.
+At the corners of the map and of the promise, at both ends of ambient, all combinations of tolerances are tried at a few
+loads, and those that are worst for some requirement there, or left open, are kept; with these the whole map is made, at
+the ends of ambient and its usual value.  Where there are too many combinations, those that were worst in the
+verification stand for them, with all that differ from one of these on one axis.
 """
 
 from collections.abc import Sequence
@@ -38,8 +38,8 @@ LEAST_WIDER = 0.15
 MOST_WIDER = 0.5
 """How far it goes towards nothing at the most, as a share of the input nearest to it [1]."""
 
-FEW_LOADS = {SETTLED: 8, RELEASED: 8, STARTED: 3}
-"""Loads at which all combinations are tried; raising the sources anew for each takes its time."""
+FEW_LOADS = 8
+"""Loads at which all combinations are tried, from nothing to the most of the map."""
 
 MANY = 1000
 """Combinations up to which all are tried (our own choice)."""
@@ -128,13 +128,15 @@ class _Survey:
 
     def telling(self, checks: Sequence[Check], manner: str, worst: set[tuple[int, ...]]) -> Choices:
         """Those of the candidates that are worst or open for some check at some coarse place, besides the worst."""
-        setting = self.setting
-        wanted = np.linspace(self.loads[0], self.loads[-1], FEW_LOADS[manner])
+        setting, most = self.setting, float(self.setting.loads[-1])
+        wanted = np.linspace(self.loads[0], self.loads[-1], FEW_LOADS)
+        if manner == STARTED:  # hardest into much; raising the sources anew for each load takes its time
+            wanted = np.array([most, self.loads[-1]])
         few = np.unique(np.abs(self.loads[:, None] - wanted).argmin(axis=0))
         ends = (self.inputs[0], min(setting.inputs), max(setting.inputs), self.inputs[-1])
         chosen: set[int] = set()
         for voltage in sorted(set(ends)):
-            for ambient in self._ambients:
+            for ambient in sorted({self._ambients[0], self._ambients[-1]}):
                 rows = setting.corners(self.candidates, [(voltage, ambient)])
                 margins, _ = _margins(setting, checks, manner, rows, self.loads[few])
                 opened = np.isnan(margins)
