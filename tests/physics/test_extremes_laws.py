@@ -51,7 +51,7 @@ def narrower(way: Way, share: float) -> Way:
 
 
 def worse_or_same(wide: tuple[Between, ...], narrow: tuple[Between, ...]) -> None:
-    """How far a margin falls short at the most is not searched for (it may end at a runaway): it stays short."""
+    """A margin that falls short may end at the edge of a runaway, which no search meets twice alike: it stays short."""
     compared = 0
     for one, other in zip(wide, narrow, strict=True):
         if one.least is not None and other.least is not None and not one.opened:

@@ -68,8 +68,6 @@ class Between:
             return f"every slope keeps its sign at {self.probed} points inside and at the corner that they name"
         named = ", ".join(self.turning) or "none that was seen"
         ended = "nothing worse is near" if self.settled else "the search was ended before it settled"
-        if self.least.margin < 0.0:
-            ended = "it falls short, and how far at the most was not looked for"
         return f"slopes of both signs: {named}; least of {self.tried} units and a search, {ended}"
 
 
@@ -120,15 +118,14 @@ def _worst_corners(known: Known) -> Floats:
 def _search(known: Known, numbers: Numbers, random: np.random.Generator) -> None:
     """From the worst of each requirement along its slopes, then each coordinate alone, then at all loads and ends.
 
-    A search that ends between the ends may lie at a bend: it is begun again from points around, unless what it found
-    falls short anyway.
+    A search that ends between the ends may lie at a bend: it is begun again from points around.
     """
     numbers = np.intersect1d(numbers, known.judged)
     if not len(numbers):
         return
     box = known.box
     loose = _descend(known, numbers, known.points[numbers])
-    loose = np.repeat(loose[[known.holds(k) for k in loose]], SHAKEN)
+    loose = np.repeat(loose, SHAKEN)
     shaken = known.points[loose] + SHAKE * random.standard_normal((len(loose), len(box.names)))
     _descend(known, loose, np.clip(shaken, box.least, box.most))
     known.keep_points(*_alone(known, numbers))

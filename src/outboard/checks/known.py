@@ -34,11 +34,6 @@ class Known:
         check, known = self.lot.checks[number], self.least[number]
         return BEYOND * max(abs(known.limit - check.rest), abs(known.margin)) if known is not None else 0.0
 
-    def holds(self, number: int) -> bool:
-        """Whether nothing that was tried falls short."""
-        known = self.least[number]
-        return known is None or known.margin >= 0.0
-
     def add(self, points: Floats) -> tuple[Units, dict[str, Lanes]]:
         """Solves the units of points at all loads and at all pairs of input and ambient."""
         units = self.box.units(points, self.tried)
