@@ -47,7 +47,7 @@ def _follow(
         solver().follow(circuit.base, circuit.tables, scratch, *start, *cases, *results)
         return
     points = results[0].shape[1]
-    guide = np.empty((points, len(solver().RAISING) + 1, len(circuit.unknowns) + 2))
+    guide = np.zeros((points, len(solver().RAISING) + 1, len(circuit.unknowns) + 2))
     room = (scratch, lanes_for(circuit), guide, np.zeros(points, dtype=np.bool_))
     solver().follow_together(circuit.base, circuit.tables, *room, *start, *cases, *results)
 

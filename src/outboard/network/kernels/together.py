@@ -65,7 +65,7 @@ def raise_lanes(tables, lanes, held, raised, guide, guided, learning):
         elif guided:
             for i in range(n):
                 put(lanes.x, i, lane(lanes.here, i) + (guide[turn, i] - guide[turn - 1, i]))
-            shorten_lanes(tables, lanes, guided)
+            shorten_lanes(tables, lanes, guided, guide[turn - 1], guide[turn])
         newton_lanes(tables, lanes, held, FREE, LEAK * (1.0 - share), ON_THE_WAY if share < 1.0 else 0.0)
         solved = lane(lanes.state, 0) == DONE
         if turn == 0:
@@ -83,11 +83,11 @@ def raise_lanes(tables, lanes, held, raised, guide, guided, learning):
 
 
 @compiled
-def shorten_lanes(tables, lanes, guided):
+def shorten_lanes(tables, lanes, guided, last_there, next_there):
     """Draws guesses in x back towards the last point as far as junction voltages stay sensible.
 
-    Beyond that devices take over from each other, and what was before says nothing; with a guide they may always come
-    up to where they begin to conduct.
+    Beyond that devices take over from each other, and what was before says nothing; with a guide, at `next_there` after
+    `last_there`, they may come up as far as it does, and always to where they begin to conduct.
     """
     x, here = lanes.x, lanes.here
     share = every(1.0)
@@ -97,7 +97,9 @@ def shorten_lanes(tables, lanes, guided):
         rise = sign * ((lane(x, plus) - lane(here, plus)) - (lane(x, minus) - lane(here, minus)))
         most = every(MOST_RISE)
         if guided:
-            most = choose(EARLY - forward > MOST_RISE, EARLY - forward, MOST_RISE)
+            rise_there = sign * ((next_there[plus] - last_there[plus]) - (next_there[minus] - last_there[minus]))
+            along = MOST_RISE + max(rise_there, 0.0)
+            most = choose(EARLY - forward > along, EARLY - forward, along)
         allowed = choose((rise > MOST_RISE) & (forward + rise > EARLY), most / rise, 1.0)
         share = choose(allowed < share, allowed, share)
     if any_of(share < 1.0):
@@ -158,7 +160,7 @@ def extrapolate_lanes(tables, lanes, position, point, guide, known):
         straight = first * a + second * b
         bent = first_curved * a + second_curved * b + third_curved * c
         put(x, i, next_there + choose(curved, bent, choose(moving, straight, a)))
-    shorten_lanes(tables, lanes, guided)
+    shorten_lanes(tables, lanes, guided, guide[point - 1, LAST], guide[point, LAST])
 
 
 @inlined
