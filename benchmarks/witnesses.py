@@ -25,8 +25,10 @@ MOST_EVALUATIONS = 60_000
 """After so many evaluations a course in time is given up: then it shows nothing."""
 
 
-AWAKE = 0.05
-"""How far the sources come up before the branch from the dead circuit is followed."""
+AWAKE = (0.05, 0.1, 0.2)
+"""How far the sources come up before the branch from the dead circuit is followed: the least at which it balances."""
+
+BALANCED = 1e-9
 
 
 class TooLong(Exception):
@@ -162,13 +164,16 @@ def woken(circuit: Circuit, finish: Floats) -> tuple[Floats, Floats]:
     """
     n, dead = len(circuit.unknowns), finish.copy()
     dead[circuit.tables.raised] = 0.0
-    state = np.where(np.append(circuit.tables.is_temperature, [False, True]), finish[0], 0.0)
-    for share in np.linspace(0.0, AWAKE, 11)[1:]:
-        p = np.ascontiguousarray(dead + share * (finish - dead))
-        for _ in range(50):
-            matrix, residual = matrix_and_residual(circuit, state, p)
-            step = np.linalg.lstsq(matrix, -residual, rcond=None)[0]
-            state[:n] += step * min(1.0, 0.3 / max(np.abs(step).max(), 1e-300))
+    for awake in AWAKE:
+        state = np.where(np.append(circuit.tables.is_temperature, [False, True]), finish[0], 0.0)
+        for share in np.linspace(0.0, awake, 11)[1:]:
+            p = np.ascontiguousarray(dead + share * (finish - dead))
+            for _ in range(50):
+                matrix, residual = matrix_and_residual(circuit, state, p)
+                step = np.linalg.lstsq(matrix, -residual, rcond=None)[0]
+                state[:n] += step * min(1.0, 0.3 / max(np.abs(step).max(), 1e-300))
+        if np.abs(matrix_and_residual(circuit, state, p)[1]).max() < BALANCED:
+            break
     return p, state
 
 
