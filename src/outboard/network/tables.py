@@ -107,9 +107,10 @@ class Lanes(NamedTuple):
     corner_ahead: Array
     flow: Array
     here: Array
-    """The last solution; `earlier`, `earliest` those before it."""
+    """The last solution; `earlier`, `earliest`, `oldest` those before it."""
     earlier: Array
     earliest: Array
+    oldest: Array
     kept: Array
     """The last solution that a lane had, and where along the sweep."""
     kept_point: Array
@@ -123,6 +124,8 @@ class Lanes(NamedTuple):
     effort: Array
     standing: Array
     """Solved points in a row."""
+    trust: Array
+    """How many times in a row a lane may still look in vain whether it balances."""
     rows: Array
     """[lane, slot]: every lane's parameters."""
     notes: Array

@@ -50,7 +50,7 @@ def lanes_for(circuit: Circuit) -> Lanes:
     width = solver().WIDTH
     n, places, slots = len(circuit.unknowns), len(circuit.tables.entry_row), len(circuit.base)
     corners, parameters = int(circuit.tables.corner_start[-1]), len(circuit.tables.parameter)
-    flat = dict.fromkeys(("x", "step", "ahead", "here", "earlier", "earliest", "kept"), n + 2)
+    flat = dict.fromkeys(("x", "step", "ahead", "here", "earlier", "earliest", "oldest", "kept"), n + 2)
     flat |= {"p": parameters, "residual": n + 1, "jacobian": places + 1, "inverse": n}
     flat |= {"corner": corners, "corner_ahead": corners, "flow": len(circuit.tables.port)}
     others: dict[str, Any] = {name: np.zeros(parameters, dtype=np.uint32) for name in ("raised", "swept")}

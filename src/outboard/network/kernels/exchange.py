@@ -64,8 +64,9 @@ def put_rows(tables, lanes, base, slots, values, start, count):
 def hand_out(tables, lanes, start, count, point, xs, statuses, notes):
     """The lanes' points to where the caller wants them."""
     for w in range(count):
+        row, first = xs[start + w, point], np.uint64(w)
         statuses[start + w, point] = int(lanes.outcome[w])
         for k in range(3):
             notes[start + w, point, k] = lanes.notes[w, k]
-        for i in range(tables.pivot.size + 2):
-            xs[start + w, point, i] = lanes.here[i * WIDTH + w]
+        for i in range(np.uint64(tables.pivot.size + 2)):
+            row[i] = lanes.here[i * np.uint64(WIDTH) + first]

@@ -9,7 +9,13 @@ Arrays hold [number, lane] flat; parameters are in the order of elements.
 
 import numpy as np
 
-from outboard.network.generated import assemble_lanes, compiled, evaluate_corners_lanes, inlined
+from outboard.network.generated import (
+    assemble_lanes,
+    compiled,
+    evaluate_corners_lanes,
+    evaluate_flows_lanes,
+    inlined,
+)
 from outboard.network.kernels.elimination import MOST_GROWTH
 from outboard.network.kernels.newton import (
     BALANCE,
@@ -29,6 +35,12 @@ WALKING, DONE, LOST = 0.0, 1.0, 2.0
 MOST_TOGETHER = 30
 SURELY_OFF = 1e-6
 """A balance that is off by more could only be rounding where its terms are above 10⁸ A."""
+
+LOOKED_AT = 3e-7
+"""After a shorter step [V or K] it is worth while to look first whether that was all: without slopes it costs less."""
+
+VAIN_LOOKS = 3.0
+"""So often in a row a lane looks in vain; where only the roundings of large terms excuse a balance it always would."""
 
 
 @inlined
@@ -119,6 +131,28 @@ def balance_lanes(tables, lanes, held, holding, leak, walking):
 
 
 @inlined
+def imbalance_lanes(tables, lanes, held, holding, leak):
+    """The largest residual of each lane, without slopes: as in `balance_lanes`."""
+    x, residual, flow, row = lanes.x, lanes.residual, lanes.flow, tables.row
+    evaluate_flows_lanes(x, lanes.p, tables, flow)
+    n = np.uint64(tables.pivot.size)
+    for i in range(n + np.uint64(1)):
+        put(residual, i, 0.0)
+    for port in range(np.uint64(row.size)):
+        i = row[port]
+        put(residual, i, lane(residual, i) + lane(flow, port))
+    worst = every(0.0)
+    for i in range(n):
+        size = lane(residual, i)
+        if leak > 0.0 and tables.diagonal[i] < tables.entry_row.size and not tables.is_temperature[i]:
+            size = size + leak * lane(x, i)
+        size = size_of(size)
+        if not (holding and held[i]):
+            worst = choose(size <= worst, worst, size)
+    return worst
+
+
+@inlined
 def limited_share(tables, lanes):
     """Shares of the steps: junctions within 0.15 V past 0.5 V, temperatures within 40 K, no further than a bend."""
     x, step, ahead = lanes.x, lanes.step, lanes.ahead
@@ -174,9 +208,17 @@ def newton_lanes(tables, lanes, held, holding, leak, enough):
     state = lane(lanes.state, 0)
     electrical, total, growing = lane(lanes.electrical, 0), lane(lanes.total, 0), every(0.0)
     moved, before, last = every(FAR / 2.0), every(0.0), every(1e300)
-    spent, polishes = every(0.0), every(0.0)
+    spent, polishes, trust = every(0.0), every(0.0), lane(lanes.trust, 0)
     for _ in range(MOST_TOGETHER):
         walking = state == WALKING
+        looking = walking & (moved < LOOKED_AT) & (moved < QUICKLY * before) & (trust > 0.0)
+        if any_of(looking):
+            done = looking & (imbalance_lanes(tables, lanes, held, holding, leak) <= BALANCE)
+            trust = choose(looking, choose(done, VAIN_LOOKS, trust - 1.0), trust)
+            state = choose(done, choose(growing == 0.0, DONE, LOST), state)
+            walking = state == WALKING
+            if not any_of(walking):
+                break
         balanced = (balance_lanes(tables, lanes, held, holding, leak, walking) <= 0.0) & (moved < FAR)
         ending = walking & balanced & (moved < NEAR) & (moved < QUICKLY * before)
         state = choose(ending, choose(growing == 0.0, DONE, LOST), state)
@@ -215,3 +257,4 @@ def newton_lanes(tables, lanes, held, holding, leak, enough):
     put(lanes.electrical, 0, electrical)
     put(lanes.total, 0, total)
     put(lanes.spent, 0, spent)
+    put(lanes.trust, 0, trust)

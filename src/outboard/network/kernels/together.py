@@ -13,7 +13,7 @@ from outboard.network.generated import compiled, entry, evaluate_flows_lanes, in
 from outboard.network.kernels.branch import follow_branch
 from outboard.network.kernels.elimination import UNCOUNTED, copy
 from outboard.network.kernels.exchange import copy_lanes, hand_out, places_of_slots, put_parameters, put_rows, put_sweep
-from outboard.network.kernels.lanes import DONE, LOST, WALKING, newton_lanes
+from outboard.network.kernels.lanes import DONE, LOST, VAIN_LOOKS, WALKING, newton_lanes
 from outboard.network.kernels.paths import LEAK, MOST_RISE, MOST_WARMING, SMOOTH, walk
 from outboard.network.kernels.standing import HOTTEST
 from outboard.network.lane_numbers import WIDTH, any_of, choose, every, lane, put, size_of
@@ -33,7 +33,9 @@ ON_THE_WAY = 1e-3
 EARLY = 0.4
 """Forward voltage up to which no junction matters [V]."""
 
-SMOOTHEST, LAST_POINTS = 2, 4
+SMOOTHEST, EVER = 2, 1e9
+LAST_POINTS = 5
+"""Points of the guide that are looked at: the next, and those that a cubic goes through."""
 
 
 @compiled
@@ -109,57 +111,71 @@ def shorten_lanes(tables, lanes, guided, last_there, next_there):
 
 
 @inlined
-def weights(position, point, curved):
-    """Of the last point, the one before and the one before that, to go on along a straight line or a parabola."""
-    ahead = position[point] - position[point - 1]
-    back = position[point - 1] - position[point - 2]
-    first, second, third = 1.0 + ahead / back, -ahead / back, 0.0
-    if curved and ahead * back > 0.0 and back * (position[point - 2] - position[point - 3]) > 0.0:
-        span = position[point - 1] - position[point - 3]
-        first = (ahead + back) * (ahead + span) / (back * span)
-        second = -ahead * (ahead + span) / (back * (span - back))
-        third = ahead * (ahead + back) / (span * (span - back))
-    return first, second, third
+def weight(position, point, count, k):
+    """Of the k-th last of `count` points, to go on to the next along the polynomial through them (Lagrange)."""
+    share = 1.0
+    for other in range(count):
+        if other != k:
+            there = position[point - 1 - other]
+            share *= (position[point] - there) / (position[point - 1 - k] - there)
+    return share
+
+
+@inlined
+def points_in_a_row(position, point):
+    """How many of the last points lie one behind the other on the way to the next; two are taken as they are."""
+    count = min(point, 2)
+    while (
+        1 < count < min(point, LAST_POINTS - 1)
+        and (position[point] - position[point - 1]) * (position[point - count] - position[point - count - 1]) > 0.0
+    ):
+        count += 1
+    return count
 
 
 @inlined
 def extrapolate_lanes(tables, lanes, position, point, guide, known):
-    """Where Newton's method is to begin in every lane that stands: `extrapolate` from its last points.
+    """Where Newton's method is to begin in every lane that stands: along a polynomial through its last points.
 
     Where the guide has been solved as far back, what is extrapolated is the difference from it; the difference is kept
     where the last point was not easy: the guide knows the bends.
     """
     n = np.uint64(tables.pivot.size)
-    x, here, earlier, earliest = lanes.x, lanes.here, lanes.earlier, lanes.earliest
+    x, here, earlier, earliest, oldest = lanes.x, lanes.here, lanes.earlier, lanes.earliest, lanes.oldest
     standing, effort = lane(lanes.standing, 0), lane(lanes.effort, 0)
     put(lanes.state, 0, choose(standing > 0.0, WALKING, LOST))
     back = 0
     while back < LAST_POINTS and back <= point and known[point - back]:
         back += 1
     guided = back > 1
-    first, second, first_curved, second_curved, third_curved = 1.0, 0.0, 1.0, 0.0, 0.0
-    moving, curved = standing > 1.0, standing > 2.0
-    if point > 1:
-        first, second, _ = weights(position, point, False)
-    if point > 2:
-        first_curved, second_curved, third_curved = weights(position, point, True)
-    if guided:
-        moving = moving & (effort <= SMOOTH) & (every(float(back)) > 2.0)
-        curved = curved & (effort <= SMOOTHEST) & (every(float(back)) > 3.0)
-    else:
-        curved = curved & (effort <= SMOOTH)
+    row = points_in_a_row(position, point)
+    usable = every(float(min(row, back - 1) if guided else row))
+    straight = (standing > 1.0) & (usable > 1.0) & (effort <= (SMOOTH if guided else EVER))
+    curved = straight & (standing > 2.0) & (usable > 2.0) & (effort <= (SMOOTHEST if guided else SMOOTH))
+    bent = curved & (standing > 3.0) & (usable > 3.0) & (effort <= SMOOTHEST)
+    first, second, third, fourth = every(1.0), every(0.0), every(0.0), every(0.0)
+    for count in range(2, row + 1):
+        taken = straight if count == 2 else (curved if count == 3 else bent)
+        first = choose(taken, weight(position, point, count, 0), first)
+        second = choose(taken, weight(position, point, count, 1), second)
+        if count > 2:
+            third = choose(taken, weight(position, point, count, 2), third)
+        if count > 3:
+            fourth = choose(taken, weight(position, point, count, 3), fourth)
     for i in range(n):
-        next_there, last_there, before, long_before = 0.0, 0.0, 0.0, 0.0
+        next_there, last_there, before, long_before, first_there = 0.0, 0.0, 0.0, 0.0, 0.0
         if guided:
             next_there, last_there = guide[point, LAST, i], guide[point - 1, LAST, i]
         if back > 2:
             before = guide[point - 2, LAST, i]
         if back > 3:
             long_before = guide[point - 3, LAST, i]
-        a, b, c = lane(here, i) - last_there, lane(earlier, i) - before, lane(earliest, i) - long_before
-        straight = first * a + second * b
-        bent = first_curved * a + second_curved * b + third_curved * c
-        put(x, i, next_there + choose(curved, bent, choose(moving, straight, a)))
+        if back > 4:
+            first_there = guide[point - 4, LAST, i]
+        guess = next_there + first * (lane(here, i) - last_there)
+        guess = guess + choose(straight, second * (lane(earlier, i) - before), 0.0)
+        guess = guess + choose(curved, third * (lane(earliest, i) - long_before), 0.0)
+        put(x, i, guess + choose(bent, fourth * (lane(oldest, i) - first_there), 0.0))
     shorten_lanes(tables, lanes, guided, guide[point - 1, LAST], guide[point, LAST])
 
 
@@ -225,6 +241,7 @@ def follow_point(
         good = accepted(tables, lanes)
     put(lanes.state, 0, choose(good, DONE, LOST))
     for i in range(np.uint64(n + 2)):
+        put(lanes.oldest, i, lane(lanes.earliest, i))
         put(lanes.earliest, i, lane(lanes.earlier, i))
         put(lanes.earlier, i, lane(lanes.here, i))
         put(lanes.here, i, choose(good, lane(lanes.x, i), lane(lanes.here, i)))
@@ -283,6 +300,7 @@ def release_lanes(base, tables, scratch, lanes, before_slots, before, corner_slo
             for i in range(n):
                 lanes.x[i * WIDTH + w] = xs[row, 0, i]
         put_parameters(tables, lanes, lanes.all, lanes.all.size, 1.0)
+        put(lanes.trust, 0, VAIN_LOOKS)
         put(lanes.state, 0, WALKING)
         newton_lanes(tables, lanes, scratch.held, HOLDING, 0.0, ON_THE_WAY)
         put(lanes.first_electrical, 0, lane(lanes.electrical, 0))
@@ -327,6 +345,7 @@ def follow_together(
         put_rows(tables, lanes, base, corner_slots, corners, start, count)
         put(lanes.standing, 0, 0.0)
         put(lanes.kept_point, 0, -1.0)
+        put(lanes.trust, 0, VAIN_LOOKS)
         for point in range(sweep.shape[0]):
             fresh = raise_each or point == 0
             follow_point(
