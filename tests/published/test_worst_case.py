@@ -1,7 +1,7 @@
 """Worst case of a divider and of a power transfer: ends, root sum of squares, random draws, count of corners.
 
 W1 to W3 are exact arithmetic (derived; no publication), put through the solver here: networks of explicit parts, slopes
-from the solved system.  W4 is a statement of method from the abstract of a chapter by R. Boyd (seen): n parameters have
+from the solved system.  W1 is in test_divider.py, as a design file and its verdict.  W4 is a statement of method from the abstract of a chapter by R. Boyd (seen): n parameters have
 2^n corners, and trying them can beat the signs of the usual slopes where a figure is not monotonic.
 """
 
@@ -10,8 +10,8 @@ from itertools import product
 import numpy as np
 import pytest
 
-from outboard.analysis.extreme_values import BY_SEARCH, BY_SIGNS, Box, extreme_values
-from outboard.analysis.sensitivity import root_sum_square, slopes
+from outboard.analysis.descent import Search, descend
+from outboard.analysis.sensitivity import Address, root_sum_square, slopes
 from outboard.network.circuit import Circuit, laid_out
 from outboard.network.overrides import Overrides
 from outboard.network.part import Part
@@ -32,17 +32,6 @@ def divider(upper: float = 10e3, lower: float = 10e3, voltage: float = 5.0) -> C
 
 def output(block: Block) -> np.ndarray:
     return block.net_voltage("out")
-
-
-def test_w1_extremes_of_a_divider(printed):
-    """W1 (derived). 5 V, 10 kΩ and 10 kΩ ± 1 %: 2.475 V to 2.525 V, at opposite ends of the two."""
-    box = Box.of({address: (9.9e3, 10.1e3) for address in RESISTORS})
-    ((least, most),) = extreme_values(divider(), [output], box)
-    assert (least.value, most.value) == (printed("2.475"), printed("2.525"))
-    assert dict(least.at) == dict(zip(RESISTORS, (10.1e3, 9.9e3), strict=True))
-    assert dict(most.at) == dict(zip(RESISTORS, (9.9e3, 10.1e3), strict=True))
-    assert least.way == most.way == BY_SIGNS
-    assert "keeps its sign" in most.sure
 
 
 def test_w2_root_sum_of_squares(printed):
@@ -66,6 +55,22 @@ def power(block: Block) -> np.ndarray:
     return block.power("R2")
 
 
+def most_power(circuit: Circuit, ends: dict[Address, tuple[float, float]]) -> Search:
+    """The search of the worst case, with exact slopes, for the greatest power into R2 from the middle of a box."""
+    least, most = np.array(list(ends.values())).T
+
+    def values(points: np.ndarray, owners: np.ndarray) -> np.ndarray:
+        return -power(solved(circuit, Overrides(tuple(ends), points)))[:, 0]
+
+    def steepness(points: np.ndarray, owners: np.ndarray) -> np.ndarray:
+        return -slopes(solved(circuit, Overrides(tuple(ends), points)), [power], list(ends))[0]
+
+    start = 0.5 * (least + most)
+    search = Search(start, float(values(start[None], np.zeros(1))[0]), 1e-12)
+    descend([search], values, steepness, least, most)
+    return search
+
+
 def test_w4_corners_beat_signs_where_a_figure_turns():
     """W4 (seen, method). Power into R2 is greatest at R2 = R1: inside the box, where no corner lies.
 
@@ -73,29 +78,25 @@ def test_w4_corners_beat_signs_where_a_figure_turns():
     textbook's matched load (memory), at the most voltage and the least R1.
     """
     ends = {("input", "voltage"): (4.0, 6.0), RESISTORS[0]: (90.0, 110.0), RESISTORS[1]: (50.0, 900.0)}
-    circuit, box = divider(100.0, 150.0), Box.of(ends)
+    circuit = divider(100.0, 150.0)
+    least, most = np.array(list(ends.values())).T
     corners = np.array(list(product(*ends.values())))
     assert len(corners) == 8
-    by_corner = power(solved(circuit, Overrides(box.addresses, corners)))[:, 0]
-    usual = slopes(solved(circuit), [power], box.addresses)[0, 0]
-    named = np.where(usual > 0.0, box.most, box.least)
-    by_signs = power(solved(circuit, Overrides(box.addresses, named[None])))[0, 0]
-    ((least, most),) = extreme_values(circuit, [power], box)
-    assert most.value == pytest.approx(36.0 / (4.0 * 90.0), rel=1e-6)
-    assert most.at[RESISTORS[1]] == pytest.approx(90.0, rel=1e-2)
-    assert least.value == pytest.approx(by_corner.min(), rel=1e-9)
-    assert by_signs <= by_corner.max() < most.value
-    assert most.way == BY_SEARCH and RESISTORS[1] in most.turning
-    assert "changes sign" in most.sure
+    by_corner = power(solved(circuit, Overrides(tuple(ends), corners)))[:, 0]
+    usual = slopes(solved(circuit), [power], list(ends))[0, 0]
+    by_signs = power(solved(circuit, Overrides(tuple(ends), np.where(usual > 0.0, most, least)[None])))[0, 0]
+    found = most_power(circuit, ends)
+    assert -found.value == pytest.approx(36.0 / (4.0 * 90.0), rel=1e-6)
+    assert found.at[2] == pytest.approx(90.0, rel=1e-2)
+    assert found.settled
+    assert by_signs <= by_corner.max() < -found.value
 
 
 def test_w4_signs_at_the_usual_values_name_the_wrong_corner():
     """W4. Usual 300 Ω: power falls with R2, so signs name 5 Ω for the most; 900 Ω is the better corner."""
-    circuit, box = divider(100.0, 300.0), Box.of({RESISTORS[1]: (5.0, 900.0)})
-    usual = slopes(solved(circuit), [power], box.addresses)[0, 0, 0]
+    circuit = divider(100.0, 300.0)
+    usual = slopes(solved(circuit), [power], [RESISTORS[1]])[0, 0, 0]
     assert usual < 0.0
-    low, high = power(solved(circuit, Overrides(box.addresses, np.array([[5.0], [900.0]]))))[:, 0]
+    low, high = power(solved(circuit, Overrides((RESISTORS[1],), np.array([[5.0], [900.0]]))))[:, 0]
     assert high > low
-    ((least, most),) = extreme_values(circuit, [power], box)
-    assert most.value == pytest.approx(25.0 / 400.0, rel=1e-6)
-    assert least.value == pytest.approx(low, rel=1e-9)
+    assert -most_power(circuit, {RESISTORS[1]: (5.0, 900.0)}).value == pytest.approx(25.0 / 400.0, rel=1e-6)
