@@ -2,7 +2,8 @@
 
 W1 to W3 are exact arithmetic (derived; no publication), put through the solver here: networks of explicit parts, slopes
 from the solved system.  W1 is in test_divider.py, as a design file and its verdict.  W4 is a statement of method from
-the abstract of a chapter by R. Boyd (seen): n parameters have 2^n corners, and trying them can beat the signs of the usual slopes where a figure is not monotonic.
+the abstract of a chapter by R. Boyd (seen): n parameters have 2^n corners, and trying them can beat the signs of the
+usual slopes where a figure is not monotonic.
 """
 
 from itertools import product
