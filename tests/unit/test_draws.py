@@ -500,7 +500,7 @@ def test_what_the_corners_leave_undecided_has_no_numbers_here() -> None:
     assert 'trust = "limits"' in text
     found = lot(designed(read_text(text, "limits.toml")), seed=1)
     result = run(found, 256, 2)
-    judged = draw_verdict(found, result, (), 0.0)
+    judged = draw_verdict(found, result, (), 0.0, mapped=False)
     assert judged.left_out
     for finding in judged.findings:
         assert bool(finding.missing) != bool(finding.quantiles)
@@ -510,7 +510,7 @@ def test_what_the_corners_leave_undecided_has_no_numbers_here() -> None:
 def test_a_failing_design_has_failing_units() -> None:
     found = lot_of("wrong-attic-server")
     result = run(found, 512, 2)
-    judged = draw_verdict(found, result, (), 0.0)
+    judged = draw_verdict(found, result, (), 0.0, mapped=False)
     assert judged.fails > 0 and judged.yields[1] < 1.0
     first = judged.ordered[0]
     assert first.least is not None and first.least.margin < 0.0
@@ -693,14 +693,17 @@ def test_shards_of_several_machines_make_the_same_verdict(tmp_path: Path) -> Non
 
 
 def test_words_say_yield_likelihood_drivers_and_reach(tmp_path: Path) -> None:
-    figure = tmp_path / "margins.svg"
-    shown = outboard("verify", str(RAILWAY), "--draws", "300", "--figure", str(figure))
+    figure, reach = tmp_path / "margins.svg", tmp_path / "reach.svg"
+    shown = outboard("verify", str(RAILWAY), "--draws", "300", "--figure", str(figure), "--reach", str(reach))
     assert shown.exit_code == 0
     for words in ("Drawn at random", "300 hold, 0 fail, 0 are open", "of all units hold", "what drives the margins",
                   "how far it holds", "no draw beyond the corners"):  # fmt: skip
         assert words in " ".join(shown.output.split())
     assert all(len(line) <= 80 for line in shown.output.splitlines())
     assert figure.read_text(encoding="utf-8").count("<title>") == 1
+    assert reach.exists()
+    alone = outboard("verify", str(RAILWAY), "--draws", "300")
+    assert "how far it holds" not in alone.output, "a map takes as long as thousands of draws: it is made when asked for"
 
 
 def test_one_draw_again_in_words_and_json() -> None:

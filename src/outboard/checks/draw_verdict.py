@@ -106,8 +106,11 @@ class DrawVerdict:
         return tuple(told.values())[:count]
 
 
-def draw_verdict(lot: Lot, found: Run, findings: tuple[Finding, ...], seconds: float) -> DrawVerdict:
-    """What a run says; `findings` are those of the corners, for the words of their worst places."""
+def draw_verdict(lot: Lot, found: Run, findings: tuple[Finding, ...], seconds: float, mapped: bool) -> DrawVerdict:
+    """What a run says; `findings` are those of the corners, for the words of their worst places.
+
+    `mapped`: also how far each requirement holds, which takes as long as some thousand draws.
+    """
     drawn = found.drawn
     words = {(finding.requirement, finding.part): finding.in_words for finding in findings}
     each = tuple(_finding(lot, number, found, words) for number in range(len(lot.checks)))
@@ -116,7 +119,7 @@ def draw_verdict(lot: Lot, found: Run, findings: tuple[Finding, ...], seconds: f
         lot.sampling.seed, lot.sampling.method, found.wanted, drawn.draws, found.stopped, drawn.holds, drawn.fails,
         drawn.open, proportion(drawn.holds, drawn.holds + drawn.open, drawn.draws) if drawn.draws else (0.0, 1.0),
         left_out, drawn.points, drawn.runaway, drawn.undecided, lot.setting.design.brief.tolerances.conditions, each,
-        reach(lot.corners), seconds,
+        reach(lot.corners) if mapped else None, seconds,
     )  # fmt: skip
 
 

@@ -67,13 +67,13 @@ def check_options(draws: int | None, extremes: bool, folder: str | None) -> None
         raise WrongInput([Mistake("--save needs draws", "a number of them", write, "--save")])
 
 
-def wished(draws: int, options: dict[str, Any]) -> "Wish":
+def wished(draws: int, options: dict[str, Any], mapped: bool = False) -> "Wish":
     """What the options ask for."""
     from outboard.dossier.draws import Wish
 
     return Wish(
         draws, options["seed"], options["sampling"], options["workers"], options.get("input_voltage"),
-        options.get("load"), options.get("ambient"),
+        options.get("load"), options.get("ambient"), mapped,
     )  # fmt: skip
 
 

@@ -88,7 +88,7 @@ def _begun(
         return with_extremes(opened(file))
     with stopped_by_hand() as stop, progress(quiet) as watch:
         kept = Path(folder) if folder is not None else None
-        return with_draws(opened(file), wished(draws, options), watch, stop, kept)
+        return with_draws(opened(file), wished(draws, options, mapped=True), watch, stop, kept)
 
 
 def _as_written(paper: str, draws: int | None, extremes: bool, options: dict[str, Any]) -> str:

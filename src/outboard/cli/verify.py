@@ -47,7 +47,7 @@ def verify(
     """Is it right under every line, load, ambient, gain, V_BE and tolerance that was promised?
 
     Margins, the worst corner of each, and what a verdict rests on. With --extremes all tolerances lie anywhere between
-    their ends at once. With --draws also how likely: yield, quantiles, what drives each margin, how far it holds. Exit
+    their ends at once. With --draws also how likely: yield, quantiles, what drives each margin. Exit
     code 0 when all pass, 1 when one fails, 3 when one stays undecided.
     Ctrl-C while units are drawn gives what was found until then, marked partial, with exit code 130.
     """
@@ -123,7 +123,7 @@ def _with_draws(
 
     with stopped_by_hand() as stop, progress(quiet) as watch:
         kept = Path(folder) if folder is not None else None
-        dossier = with_draws(opened(file), wished(draws, options), watch, stop, kept)
+        dossier = with_draws(opened(file), wished(draws, options, reach is not None), watch, stop, kept)
     if figure is not None:
         draw(dossier, figure, options["theme"])
     if reach is not None:

@@ -23,6 +23,7 @@ class Wish:
     """Which draws a person wants: how many, from which seed, by which method, on how many threads.
 
     input_voltage, load, ambient   promised spans narrowed to one value [V, A, K]
+    mapped                         whether it is told too how far each requirement holds, over load and input
     """
 
     draws: int
@@ -32,6 +33,7 @@ class Wish:
     input_voltage: float | None = None
     load: float | None = None
     ambient: float | None = None
+    mapped: bool = False
 
 
 def with_draws(dossier: Dossier, wish: Wish, watch: "Watch", stop: "Stop", folder: Path | None = None) -> Dossier:
@@ -42,7 +44,7 @@ def with_draws(dossier: Dossier, wish: Wish, watch: "Watch", stop: "Stop", folde
     decided, lot = by_corners(dossier, wish)
     started = time.perf_counter()
     found = run(lot, wish.draws, wish.workers, watch, stop, kept)
-    return _beside(decided, lot, found, started)
+    return _beside(decided, lot, found, started, wish.mapped)
 
 
 def drawn_shard(
@@ -66,7 +68,7 @@ def merged(folder: Path) -> Dossier:
     wish = Wish(plan["draws"], plan["seed"], plan["method"], 1, *plan["narrowed"])
     kept = Shards.begun(folder, plan_of(dossier, wish, plan["shards"]))  # refuses what another version has drawn
     decided, lot = by_corners(dossier, wish)
-    return _beside(decided, lot, together(lot, wish.draws, kept), time.perf_counter())
+    return _beside(decided, lot, together(lot, wish.draws, kept), time.perf_counter(), mapped=False)
 
 
 def replay(dossier: Dossier, wish: Wish, draw: int) -> "tuple[Lot, Units, tuple[Least | None, ...]]":
@@ -124,12 +126,12 @@ def by_corners(dossier: Dossier, wish: Wish) -> "tuple[Dossier, Lot]":
     return replace(dossier, verdict=verdict, glance=glanced), _lot(corners, wish)
 
 
-def _beside(dossier: Dossier, lot: "Lot", found: "Run", started: float) -> Dossier:
+def _beside(dossier: Dossier, lot: "Lot", found: "Run", started: float, mapped: bool) -> Dossier:
     """The draws beside the verdict, which gets one finding more: whether its corners bound every draw."""
     from outboard.checks.draw_verdict import bound_finding, draw_verdict
 
     verdict = ran(dossier.verdict)
-    draws = draw_verdict(lot, found, verdict.findings, time.perf_counter() - started)
+    draws = draw_verdict(lot, found, verdict.findings, time.perf_counter() - started, mapped)
     findings = (*verdict.findings, bound_finding(lot, found))
     reach = NOT_RUN if draws.reach is None else draws.reach
     return replace(dossier, verdict=replace(verdict, findings=findings), draws=draws, reach=reach)
