@@ -154,7 +154,7 @@ SYMBOLS: Mapping[str, str] = {
     "IB_max": "I_B", "Ptot": "P_tot", "Ptot_TA": "P_tot in free air", "derating": "derating", "TJ_max": "T_J max",
     "RthJC": "R_thJC", "RthJA": "R_thJA", "RthJL": "R_thJL", "RthCS": "R_thCS", "hFE": "h_FE", "VBE_on": "V_BE(on)",
     "VCE_sat": "V_CE(sat)", "ICEO": "I_CEO", "ICER": "I_CER", "ICEX": "I_CEX", "ICES": "I_CES", "ICBO": "I_CBO",
-    "IEBO": "I_EBO", "IS_b": "I_S/b", "fT": "f_T", "hfe": "h_fe", "f_hfe": "f_hfe", "VO": "V_O",
+    "IEBO": "I_EBO", "IS_b": "I_S/b", "IC_dc": "I_C lasting", "ID_dc": "I_D lasting", "fT": "f_T", "hfe": "h_fe", "f_hfe": "f_hfe", "VO": "V_O",
     "line_reg": "line regulation", "load_reg": "load regulation", "IQ": "I_Q", "IQ_change_load": "ΔI_Q with load",
     "IQ_change_line": "ΔI_Q with line", "VO_tempco": "ΔV_O/ΔT", "noise": "V_n", "ripple_rejection": "ripple rejection",
     "dropout": "drop-out voltage", "ROUT": "R_O", "ISC": "I_SC", "IPK": "I_PK", "VI_max": "V_I max",

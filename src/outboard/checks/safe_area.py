@@ -1,0 +1,184 @@
+"""Whether every transistor stays inside its safe operating area, as a check: current as a share of what is allowed.
+
+I_allowed = min(I_C max; (T_J − T_C)/(V·R_thJC) and P_tot/V; I_S/b(V), taken down along the power line), nothing above
+V_CEO; T_C is the case's own temperature in the lane.  A pulse's point of second breakdown bounds the unknown line for
+lasting current from above: what exceeds it fails.  Without that line nothing passes, and beyond its last point nothing.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from outboard.arrangements.design import Design, DesignPart
+from outboard.checks import needs
+from outboard.checks.check import AT_MOST, Check, Floats
+from outboard.checks.needs import Need
+from outboard.constants import REFERENCE_TEMPERATURE
+from outboard.formulas.derating_policies import Policy, Shares
+from outboard.formulas.safe_area import heat_limited_current
+from outboard.network.solution import Block
+from outboard.parts import Rating
+from outboard.parts.records import Origin
+from outboard.parts.safe_area import LinePoint, SafeArea, lasts, safe_area
+from outboard.quantities import figures
+
+REQUIREMENT = "safe area"
+
+LEAST_VOLTAGE = 1e-3
+"""Below this the power line allows any current [V]."""
+
+OFF = "sense transistor"
+"""Role of a transistor that carries nothing in service."""
+
+UNKNOWN = Origin("", "", "not known")
+WHOLE = Shares(1.0, 1.0, 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """The lines of one transistor's area with what a policy leaves of them; not a number where a figure is missing.
+
+    most_current, most_voltage, power   [A, V, W at 25 °C]
+    junction   highest temperature of the power line [K]; `rated` is that of the rating
+    points     of second breakdown: for lasting current if that is known, else a pulse's, which only bound it
+    lasting    whether they are for lasting current
+    share      of second breakdown that the policy leaves
+    """
+
+    most_current: float
+    most_voltage: float
+    power: float
+    junction: float
+    rated: float
+    to_case: float
+    points: tuple[LinePoint, ...]
+    lasting: bool
+    share: float
+
+    def heat(self, voltage: Floats, case: Floats) -> Floats:
+        """Current that heat allows [A]: the rated power up to 25 °C at the case, beyond it what R_thJC leaves."""
+        v = np.maximum(voltage, LEAST_VOLTAGE)
+        left = np.clip((self.rated - case) / (self.rated - REFERENCE_TEMPERATURE), 0.0, 1.0)
+        heated = heat_limited_current.compute(junction_temperature=self.junction, case_temperature=case,  # type: ignore[arg-type]
+                                              collector_emitter_voltage=v, junction_to_case=self.to_case)  # type: ignore[arg-type]  # fmt: skip
+        return np.maximum(0.0, np.minimum(self.power * left / v, heated))
+
+    def second_breakdown(self, voltage: Floats, case: Floats) -> Floats:
+        """Current of second breakdown [A]; infinite below the first point, where heat rules, as far as the points tell.
+
+        Beyond the last point no more than there, whatever the line does.
+        """
+        if not self.points:
+            return np.full(np.shape(voltage), np.inf)
+        volts, amperes = (np.log([getattr(one, name) for one in self.points]) for name in ("voltage", "current"))
+        drawn = np.exp(np.interp(np.log(np.maximum(voltage, LEAST_VOLTAGE)), volts, amperes))
+        cold = max(point.case for point in self.points)
+        left = np.clip((self.rated - case) / (self.rated - cold), 0.0, 1.0)
+        return np.where(voltage < self.points[0].voltage, np.inf, self.share * drawn * left)
+
+    def allowed(self, voltage: Floats, case: Floats) -> Floats:
+        """The least of the lines [A]; nothing above the greatest voltage."""
+        least = np.minimum(self.heat(voltage, case), self.second_breakdown(voltage, case))
+        return np.where(voltage > self.most_voltage, 0.0, np.minimum(self.most_current, least))
+
+    def ends_before(self, voltage: Floats) -> NDArray[np.bool_]:
+        """Where the line for lasting current has ended: beyond its last point nothing is told."""
+        end = self.points[-1].voltage if self.points and self.lasting else np.inf
+        return np.asarray(voltage > end)
+
+    def binding(self, voltage: float, case: float) -> str:
+        """Which line allows least."""
+        if voltage > self.most_voltage:
+            return "greatest voltage"
+        at, hot = np.array(voltage), np.array(case)
+        found = {"greatest current": self.most_current, "power": float(self.heat(at, hot)),
+                 "second breakdown": float(self.second_breakdown(at, hot))}  # fmt: skip
+        return min(found, key=lambda name: found[name])
+
+
+def lines_of(area: SafeArea, policy: Policy | None) -> Lines:
+    """The lines of a type's area; of the line of second breakdown a policy leaves what it leaves of power."""
+    shares = WHOLE if policy is None else policy.kinds.get(area.kind) or WHOLE
+
+    def left(rating: Rating | None, share: float | None) -> float:
+        return needs.value(rating) * (1.0 if share is None else share)
+
+    rated = needs.value(area.junction)
+    return Lines(
+        left(area.most_current, shares.current), left(area.most_voltage, shares.voltage),
+        left(area.power, shares.power), shares.junction(rated), rated, needs.value(area.to_case),
+        area.lasting or area.brief, bool(area.lasting), 1.0 if shares.power is None else shares.power,
+    )  # fmt: skip
+
+
+def area_of(part: DesignPart) -> SafeArea | None:
+    """The safe area of a part that has one and carries current in service."""
+    if part.part.kind not in ("bipolar", "mosfet") or part.role == OFF or part.part.model:
+        return None
+    return None if part.type is None else safe_area(part.type)
+
+
+def volts_and_amperes(block: Block, part: DesignPart) -> tuple[Floats, Floats]:
+    """Collector-emitter or drain-source voltage [V] and the current that goes with it [A]."""
+    if part.part.kind == "bipolar":
+        return figures.collector_emitter_voltage(block, part.name), figures.collector_current(block, part.name)
+    voltage = np.abs(figures.voltage_between(block, part.name, "drain", "source"))
+    return voltage, figures.drain_current(block, part.name)
+
+
+def safe_area_checks(design: Design) -> Iterator[Check]:
+    """One check for each transistor: its current as a share of what its area allows."""
+    shared, policy = needs.operating_point(design), design.brief.requirements.policy
+    for part in design.parts:
+        if part.part.kind in ("bipolar", "mosfet") and part.role != OFF:
+            area = area_of(part)
+            yield _unknown(part) if area is None else _check(part, area, policy, shared)
+
+
+def _unknown(part: DesignPart) -> Check:
+    need = Need(None, f"the safe area of {needs.titled(part)} is not known: it has no type")
+    return Check(REQUIREMENT, part.name, lambda block: np.full(block.outcomes.shape, np.nan), 1.0, AT_MOST, "",
+                 UNKNOWN, (need,))  # fmt: skip
+
+
+def _check(part: DesignPart, area: SafeArea, policy: Policy | None, shared: tuple[Need, ...]) -> Check:
+    lines = lines_of(area, policy)
+
+    def share(block: Block) -> Floats:
+        voltage, current = volts_and_amperes(block, part)
+        case = figures.case_temperature(block, part.name, lines.to_case)
+        with np.errstate(divide="ignore"):
+            used = current / lines.allowed(voltage, case)
+        used = np.where(voltage > lines.most_voltage, voltage / lines.most_voltage, used)
+        untold = lines.ends_before(voltage) & (used <= 1.0)
+        return np.where(untold, np.nan, np.minimum(used, MOST_SHARE))
+
+    ratings = [needs.rating(part, symbol) for symbol in ("P_tot", "T_J", "R_thJC", *_symbols(area))]
+    origins = [Need(point.origin) for point in lines.points]
+    check = Check(REQUIREMENT, part.name, share, 1.0, AT_MOST, "", origins[0].origin if origins else UNKNOWN,
+                  (*ratings, *origins, needs.heat_path(part), *shared),
+                  silent="" if lines.lasting else unlit(part, area))  # fmt: skip
+    if policy is None:
+        return check
+    silent = policy.kinds.get(part.part.kind) is None
+    words = f"no share at hand {policy.name}" if silent else f"lines as {policy.name} leaves them"
+    return replace(check, derating=words)
+
+
+MOST_SHARE = 1e6
+"""A share where nothing at all is allowed: a number, so that it fails."""
+
+
+def _symbols(area: SafeArea) -> tuple[str, str]:
+    return ("I_C", "V_CEO") if area.kind == "bipolar" else ("I_D", "V_DSS")
+
+
+def unlit(part: DesignPart, area: SafeArea) -> str:
+    """Why a safe area cannot be certified."""
+    title = needs.titled(part)
+    if not area.brief:
+        return f"no line for lasting current (DC) of {title} is known, nor any point of second breakdown"
+    points = ", ".join(f"{point.current:g} A at {point.voltage:g} V {lasts(point, area)}" for point in area.brief)
+    return f"no line for lasting current (DC) of {title} is known, only {points}"
