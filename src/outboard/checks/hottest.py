@@ -64,9 +64,7 @@ class Lanes:
 
         Each is raised from nothing, as a supply comes up.
         """
-        trials = 1 if values is None and warmer is None else len(values if values is not None else warmer or ())
-        if warmer is not None:
-            trials = len(warmer)
+        trials = next((len(moved) for moved in (values, warmer) if moved is not None), 1)
         rows = np.tile(np.arange(len(self.corners)), trials)
         corners = self.corners.rows(rows)
         if warmer is not None:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from outboard.arrangements.design import DesignPart
 from outboard.checks.finding import UNDECIDED
-from outboard.constants import ZERO_CELSIUS
+from outboard.constants import TOUCHABLE, ZERO_CELSIUS
 from outboard.dossier import ran
 from outboard.quantity import THERMAL_RESISTANCE, shown
 from outboard.report.document.alike import each, names_in_words, told_once
@@ -13,7 +13,6 @@ from outboard.report.document.material import Material
 from outboard.report.document.wordings import bold, part
 from outboard.report.verify_text import margin_in_words, value_in_words
 from outboard.report.words import amperes, degrees, volts, watts
-from outboard.whatif.cautions import TOUCHABLE
 
 HEAT = ("junction temperature", "power at case temperature", "dissipation", "resistor power", "power")
 
