@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from outboard.arrangements.design import DesignPart
 from outboard.cases.alike import ballast
 from outboard.checks.check import Check
-from outboard.checks.hottest import Lanes, largest
+from outboard.checks.hottest import Lanes, largest, least_margins
+from outboard.checks.requirements import output_checks
 from outboard.checks.sink_needed import JUNCTION
 from outboard.constants import ZERO_CELSIUS, thermal_voltage
 from outboard.formulas import Worked
@@ -52,6 +53,8 @@ class Runaway:
     warmer    kelvins of ambient; the same
     part      the hottest junction at the last equilibrium [K]
     folds     whether that junction was still cool enough for the end to be a fold and not mere heat
+    output    times all thermal resistances up to which the output keeps its tolerance, as when a regulator shuts down
+              by its heat; None where it does not as written, or where nothing is promised
     """
 
     factor: float | None
@@ -61,6 +64,7 @@ class Runaway:
     part: str
     junction: float | None
     folds: bool
+    output: float | None
     loops: tuple[Loop, ...]
 
 
@@ -74,7 +78,14 @@ def runaway(lanes: Lanes, checks: Sequence[Check]) -> Runaway:
     def stands_warmer(kelvins: Floats) -> NDArray[np.bool_]:
         return _solved(lanes.solved(warmer=kelvins), len(kelvins))
 
+    promised = list(output_checks(lanes.setting.design))
+
+    def holds(factors: Floats) -> NDArray[np.bool_]:
+        block = lanes.solved(addresses, factors[:, None] * base[None, :])
+        return least_margins(block, promised, len(factors)) >= 0.0
+
     factor = largest(stands, 1.0, MOST_FACTOR)
+    output = largest(holds, 1.0, MOST_FACTOR) if promised else None
     kelvins = None if factor is None else largest(stands_warmer, LEAST_WARMER, MOST_WARMER)
     part, junction = "", None
     if factor is not None:
@@ -82,7 +93,7 @@ def runaway(lanes: Lanes, checks: Sequence[Check]) -> Runaway:
         part, junction = _hottest(block, [check.part or "" for check in checks if check.requirement == JUNCTION])
     return Runaway(
         factor, factor == MOST_FACTOR, kelvins, kelvins == MOST_WARMER, part, junction,
-        junction is not None and junction < ONLY_HOT, tuple(_loops(lanes)),
+        junction is not None and junction < ONLY_HOT, output, tuple(_loops(lanes)),
     )  # fmt: skip
 
 
