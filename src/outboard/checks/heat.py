@@ -212,7 +212,7 @@ def _area_point(
     block: Block, design: Design, part: DesignPart
 ) -> tuple[float, float, float, float, float, str, str] | None:
     """Share, voltage, current, case, allowed, which line allows least, name; of one part in the first lane."""
-    area = area_of(part)
+    area = area_of(part, design)
     if area is None:
         return None
     lines = lines_of(area, design.brief.requirements.policy)

@@ -42,8 +42,8 @@ class Lines:
 
     most_current, most_voltage, power   [A, V, W at 25 °C]
     junction   highest temperature of the power line [K]; `rated` is that of the rating
-    points     of second breakdown: for lasting current if that is known, else a pulse's, which only bound it
-    lasting    whether they are for lasting current
+    lasting    points of the line for lasting current, empty where it is not known; `derated` as in the sheet
+    brief      points of second breakdown that hold for a pulse: bounds of the line, never the line
     share      of second breakdown that the policy leaves
     """
 
@@ -53,8 +53,9 @@ class Lines:
     junction: float
     rated: float
     to_case: float
-    points: tuple[LinePoint, ...]
-    lasting: bool
+    lasting: tuple[LinePoint, ...]
+    brief: tuple[LinePoint, ...]
+    derated: bool
     share: float
 
     def heat(self, voltage: Floats, case: Floats) -> Floats:
@@ -66,17 +67,27 @@ class Lines:
         return np.maximum(0.0, np.minimum(self.power * left / v, heated))
 
     def second_breakdown(self, voltage: Floats, case: Floats) -> Floats:
-        """Current of second breakdown [A]; infinite below the first point, where heat rules, as far as the points tell.
+        """Current of second breakdown [A], as far as points tell; infinite where none does."""
+        lasting = self._line(self.lasting, voltage, case, self.derated)
+        return np.minimum(lasting, self._line(self.brief, voltage, case, True))
 
-        Beyond the last point no more than there, whatever the line does.
+    def _line(self, points: tuple[LinePoint, ...], voltage: Floats, case: Floats, derated: bool) -> Floats:
+        """Through points, straight on logarithmic scales; beyond the last no more than there, whatever the line does.
+
+        Below the first a line is drawn on as steep as it begins; a single point tells nothing there.
         """
-        if not self.points:
+        if not points:
             return np.full(np.shape(voltage), np.inf)
-        volts, amperes = (np.log([getattr(one, name) for one in self.points]) for name in ("voltage", "current"))
-        drawn = np.exp(np.interp(np.log(np.maximum(voltage, LEAST_VOLTAGE)), volts, amperes))
-        cold = max(point.case for point in self.points)
-        left = np.clip((self.rated - case) / (self.rated - cold), 0.0, 1.0)
-        return np.where(voltage < self.points[0].voltage, np.inf, self.share * drawn * left)
+        volts, amperes = (np.log([getattr(one, name) for one in points]) for name in ("voltage", "current"))
+        v = np.log(np.maximum(voltage, LEAST_VOLTAGE))
+        steepness = (amperes[1] - amperes[0]) / (volts[1] - volts[0]) if len(points) > 1 else -np.inf
+        with np.errstate(invalid="ignore", over="ignore"):
+            before = np.where(v < volts[0], (v - volts[0]) * steepness, 0.0)
+            drawn = self.share * np.exp(np.interp(v, volts, amperes) + before)
+        if derated:
+            cold = max(point.case for point in points)
+            drawn = drawn * np.clip((self.rated - case) / (self.rated - cold), 0.0, 1.0)
+        return np.asarray(drawn)
 
     def allowed(self, voltage: Floats, case: Floats) -> Floats:
         """The least of the lines [A]; nothing above the greatest voltage."""
@@ -85,7 +96,7 @@ class Lines:
 
     def ends_before(self, voltage: Floats) -> NDArray[np.bool_]:
         """Where the line for lasting current has ended: beyond its last point nothing is told."""
-        end = self.points[-1].voltage if self.points and self.lasting else np.inf
+        end = self.lasting[-1].voltage if self.lasting else np.inf
         return np.asarray(voltage > end)
 
     def binding(self, voltage: float, case: float) -> str:
@@ -109,15 +120,22 @@ def lines_of(area: SafeArea, policy: Policy | None) -> Lines:
     return Lines(
         left(area.most_current, shares.current), left(area.most_voltage, shares.voltage),
         left(area.power, shares.power), shares.junction(rated), rated, needs.value(area.to_case),
-        area.lasting or area.brief, bool(area.lasting), 1.0 if shares.power is None else shares.power,
+        area.lasting, area.brief, area.derated, 1.0 if shares.power is None else shares.power,
     )  # fmt: skip
 
 
-def area_of(part: DesignPart) -> SafeArea | None:
-    """The safe area of a part that has one and carries current in service."""
-    if part.part.kind not in ("bipolar", "mosfet") or part.role == OFF or part.part.model:
+def area_of(part: DesignPart, design: Design) -> SafeArea | None:
+    """The safe area of a part that has one and carries current in service; its line as the design file has it."""
+    if part.part.kind not in ("bipolar", "mosfet") or part.role == OFF or part.part.model or part.type is None:
         return None
-    return None if part.type is None else safe_area(part.type)
+    area = safe_area(part.type)
+    names = {name.casefold() for name in (part.type.name, *part.type.aliases, *part.type.members)}
+    for name, line in design.brief.heat.areas.items():
+        if area is not None and name.casefold() in names:
+            origin = Origin("stated", line.sheet, f"stated: line for lasting current of {part.type.name}, {line.sheet}")
+            points = tuple(LinePoint(volts, amperes, None, line.case, origin) for volts, amperes in line.points)
+            return replace(area, lasting=points, derated=line.derated)
+    return area
 
 
 def volts_and_amperes(block: Block, part: DesignPart) -> tuple[Floats, Floats]:
@@ -133,7 +151,7 @@ def safe_area_checks(design: Design) -> Iterator[Check]:
     shared, policy = needs.operating_point(design), design.brief.requirements.policy
     for part in design.parts:
         if part.part.kind in ("bipolar", "mosfet") and part.role != OFF:
-            area = area_of(part)
+            area = area_of(part, design)
             yield _unknown(part) if area is None else _check(part, area, policy, shared)
 
 
@@ -156,7 +174,7 @@ def _check(part: DesignPart, area: SafeArea, policy: Policy | None, shared: tupl
         return np.where(untold, np.nan, np.minimum(used, MOST_SHARE))
 
     ratings = [needs.rating(part, symbol) for symbol in ("P_tot", "T_J", "R_thJC", *_symbols(area))]
-    origins = [Need(point.origin) for point in lines.points]
+    origins = [Need(point.origin) for point in (*lines.lasting, *lines.brief)]
     check = Check(REQUIREMENT, part.name, share, 1.0, AT_MOST, "", origins[0].origin if origins else UNKNOWN,
                   (*ratings, *origins, needs.heat_path(part), *shared),
                   silent="" if lines.lasting else unlit(part, area))  # fmt: skip

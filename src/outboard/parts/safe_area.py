@@ -41,6 +41,8 @@ class SafeArea:
 
     lasting  points of the line for lasting current, as the sheet draws it; empty where it is not known
     brief    points of second breakdown that hold for a pulse, or for a time that is not printed
+    derated  whether the line for lasting current falls at a hotter case as the power line does; so it is taken unless
+             the sheet says otherwise
     """
 
     part: str
@@ -52,6 +54,7 @@ class SafeArea:
     to_case: Rating | None
     lasting: tuple[LinePoint, ...]
     brief: tuple[LinePoint, ...]
+    derated: bool = True
 
 
 @dataclass(frozen=True, slots=True)
