@@ -258,7 +258,7 @@ SAFE_AREA = {
 }  # fmt: skip
 """Keys of [heat.safe_area.TYPE] beside its points."""
 
-LINE_POINTS = "points of the line for lasting current (DC), each [voltage, current], from where it leaves the power line"
+LINE_POINTS = "the line for lasting current (DC) as [voltage, current], from where it leaves the power line on"
 LINE_VOLTAGE = Entry("voltage of a point", VOLTAGE, above=0.0, example='"20 V"')
 LINE_CURRENT = Entry("current of a point", CURRENT, above=0.0, example='"4 A"')
 

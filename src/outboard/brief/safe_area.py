@@ -9,6 +9,7 @@ from outboard.brief.findings import Findings
 from outboard.brief.near_miss import nearest
 from outboard.brief.places import Path
 from outboard.brief.values import as_table, described, known_values, misspelt, read_value
+from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.quantity import quoted
 
 EXAMPLE = 'points = [["20 V", "4 A"], ["60 V", "0.6 A"]]'
@@ -48,8 +49,8 @@ def _line(raw: object, path: Path, findings: Findings) -> DrawnLine | None:
     points = _points(table.get("points"), (*path, "points"), findings, meant)
     if points is None or "sheet" not in values:
         return None
-    case, hot = (values.get(key, SAFE_AREA[key].default) for key in ("case", "hot"))
-    return DrawnLine(points, case, hot == "power line", values["sheet"])
+    case = values.get("case", REFERENCE_TEMPERATURE)
+    return DrawnLine(points, case, values.get("hot") != "as drawn", values["sheet"])
 
 
 def _points(

@@ -6,14 +6,15 @@ them is solved again by itself, and with other thermal resistances, so that curr
 
 import time
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from outboard.arrangements.design import Design, DesignPart
 from outboard.checks.check import Check
-from outboard.checks.finding import Conditions, Finding, Verdict
+from outboard.checks.finding import FAIL, UNDECIDED, Conditions, Finding, Verdict
 from outboard.checks.hottest import Lanes
 from outboard.checks.runaway import Runaway, runaway
-from outboard.checks.safe_area import REQUIREMENT, area_of, lines_of, safe_area_checks, volts_and_amperes
+from outboard.checks.safe_area import REQUIREMENT, Lines, area_of, lines_of, safe_area_checks, volts_and_amperes
+from outboard.checks.safe_path import PathPoint, path, path_to_short, promised_short, share_of
 from outboard.checks.setting import Setting
 from outboard.checks.sink_needed import HEAT, JUNCTION, SinkNeeded, heat_checks, sink_checks, sinks_needed
 from outboard.checks.tally import Tally
@@ -22,9 +23,13 @@ from outboard.checks.verification import Tried, moved, settled, tried
 from outboard.network.outcome import RUNAWAY, SOLVED
 from outboard.network.part import AMBIENT
 from outboard.network.solution import Block
+from outboard.parts.safe_area import SafeArea
 from outboard.quantities import figures
 
 NOT_JUDGED = ("loads shorter than lasting: no type of the catalogue has a curve of transient thermal resistance",)
+
+
+SHORTED = "safe area with the output shorted"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +61,7 @@ class AreaPoint:
     parts        all that this stands for, the one that is nearest first
     share        current as a share of what is allowed; `binding` says which line allows least
     finding      the verdict with its reasons
+    path         from no load to full load in this corner; `short` from there to the shorted output, if promised
     """
 
     parts: tuple[str, ...]
@@ -71,6 +77,10 @@ class AreaPoint:
     load: float | None
     ambient: float
     finding: Finding
+    area: SafeArea
+    lines: Lines
+    path: tuple[PathPoint, ...]
+    short: tuple[PathPoint, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +109,8 @@ def heat_report(design: Design) -> HeatReport:
     outcomes = found.outcomes
     conditions = Conditions(outcomes.points, outcomes.count[SOLVED], outcomes.count[RUNAWAY], outcomes.undecided,
                             time.perf_counter() - started)  # fmt: skip
-    verdict = Verdict((*outcomes.findings(), *findings.values()), conditions, NOT_JUDGED)
+    shorts = _shorts(design, areas)
+    verdict = Verdict((*outcomes.findings(), *findings.values(), *shorts), conditions, NOT_JUDGED)
     return HeatReport(verdict, rises, areas, sinks, away)
 
 
@@ -188,38 +199,67 @@ def _areas(found: Tried, judged: Sequence[Tally], findings: Findings) -> Iterato
         block = _worst_block(found.setting, tally) if tally.check.requirement == REQUIREMENT else None
         if block is None:
             continue
-        choices = [_area_point(block, design, design.part(name)) for name in _names(tally.check)]
-        share, *numbers = max((choice for choice in choices if choice is not None), key=lambda choice: choice[0])
-        first = str(numbers.pop())
-        names = tuple(sorted(_names(tally.check), key=lambda name: name != first))
-        worst, said = tally.worst, findings[REQUIREMENT, tally.check.part]
-        assert worst is not None
-        voltage, current, case, allowed, binding = numbers
-        inputs = worst.corners
-        points.append(AreaPoint(
-            names, _type(design.part(first)), float(voltage), float(current), float(case), float(allowed), share,
-            str(binding), _words(tally, said), float(inputs.inputs[0]) if inputs.input else None, worst.load,
-            float(inputs.ambients[0]), said,
-        ))  # fmt: skip
+        near = (_nearness(block, design, design.part(name)) for name in _names(tally.check))
+        nearest = max((one for one in near if one is not None), key=lambda one: one.share)
+        points.append(_area_point(found.setting, tally, nearest, findings[REQUIREMENT, tally.check.part]))
     return iter(sorted(points, key=lambda point: -point.share))
 
 
-def _type(part: DesignPart) -> str:
-    return "" if part.type is None else part.type.name
+def _shorts(design: Design, areas: Sequence[AreaPoint]) -> Iterator[Finding]:
+    """What a promised short does to each transistor: it fails for certain, or stays open, since one corner is tried.
+
+    Temperatures are settled: a short that is promised for a time gets less hot than this.
+    """
+    promised = promised_short(design)
+    for area in areas:
+        if promised is None or not area.short:
+            continue
+        worst = max(area.short, key=lambda point: point.share)
+        much = f"{100.0 * worst.share:.0f} % of" if worst.share < 10.0 else "beyond all of"
+        words = f"{worst.current:.3g} A at {worst.voltage:.3g} V, {much} what is allowed"
+        said = Finding(SHORTED, area.parts[0], UNDECIDED, alike=area.parts if len(area.parts) > 1 else ())
+        if worst.share > 1.0 and promised == "for ever":
+            yield replace(said, verdict=FAIL, worst=worst.share, limit=1.0, margin=1.0 - worst.share,
+                          in_words=area.in_words, note=words, limit_kind="derived")  # fmt: skip
+        else:
+            settled_words = f"a short of {promised} is promised; settled, {words}; only this one corner was tried"
+            yield replace(said, missing=(settled_words,))
 
 
-def _area_point(
-    block: Block, design: Design, part: DesignPart
-) -> tuple[float, float, float, float, float, str, str] | None:
-    """Share, voltage, current, case, allowed, which line allows least, name; of one part in the first lane."""
+@dataclass(frozen=True, slots=True)
+class _Nearness:
+    """How near one transistor is to the edge of its area, in one lane."""
+
+    part: DesignPart
+    area: SafeArea
+    lines: Lines
+    voltage: float
+    current: float
+    case: float
+    allowed: float
+    share: float
+
+
+def _nearness(block: Block, design: Design, part: DesignPart) -> _Nearness | None:
     area = area_of(part, design)
     if area is None:
         return None
     lines = lines_of(area, design.brief.requirements.policy)
     volts, amperes = volts_and_amperes(block, part)
     case = figures.case_temperature(block, part.name, lines.to_case)
-    allowed = float(lines.allowed(volts, case)[0, 0])
-    voltage, current, hot = float(volts[0, 0]), float(amperes[0, 0]), float(case[0, 0])
-    share = current / allowed if allowed > 0.0 else float("inf")
-    return share, voltage, current, hot, allowed, lines.binding(voltage, hot), part.name
+    most, current = float(lines.allowed(volts, case)[0, 0]), float(amperes[0, 0])
+    return _Nearness(part, area, lines, float(volts[0, 0]), current, float(case[0, 0]), most,
+                     share_of(current, most))  # fmt: skip
 
+
+def _area_point(setting: Setting, tally: Tally, near: _Nearness, said: Finding) -> AreaPoint:
+    worst = tally.worst
+    assert worst is not None
+    part, corner = near.part, worst.corners
+    return AreaPoint(
+        tuple(sorted(_names(tally.check), key=lambda name: name != part.name)),
+        "" if part.type is None else part.type.name, near.voltage, near.current, near.case, near.allowed, near.share,
+        near.lines.binding(near.voltage, near.case), _words(tally, said),
+        float(corner.inputs[0]) if corner.input else None, worst.load, float(corner.ambients[0]), said, near.area,
+        near.lines, path(setting, worst, part, near.lines), path_to_short(setting, worst, part, near.lines),
+    )  # fmt: skip

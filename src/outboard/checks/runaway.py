@@ -93,7 +93,7 @@ def runaway(lanes: Lanes, checks: Sequence[Check]) -> Runaway:
         part, junction = _hottest(block, [check.part or "" for check in checks if check.requirement == JUNCTION])
     return Runaway(
         factor, factor == MOST_FACTOR, kelvins, kelvins == MOST_WARMER, part, junction,
-        junction is not None and junction < ONLY_HOT, output, tuple(_loops(lanes)),
+        factor != MOST_FACTOR and junction is not None and junction < ONLY_HOT, output, tuple(_loops(lanes)),
     )  # fmt: skip
 
 

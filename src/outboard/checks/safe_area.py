@@ -29,6 +29,12 @@ REQUIREMENT = "safe area"
 LEAST_VOLTAGE = 1e-3
 """Below this the power line allows any current [V]."""
 
+FAR = 1e9
+"""More than any current [A]: a line that is drawn on far below its first point."""
+
+MOST_SHARE = 1e6
+"""A share where nothing at all is allowed: a number, so that it fails."""
+
 OFF = "sense transistor"
 """Role of a transistor that carries nothing in service."""
 
@@ -84,10 +90,9 @@ class Lines:
         with np.errstate(invalid="ignore", over="ignore"):
             before = np.where(v < volts[0], (v - volts[0]) * steepness, 0.0)
             drawn = self.share * np.exp(np.interp(v, volts, amperes) + before)
-        if derated:
-            cold = max(point.case for point in points)
-            drawn = drawn * np.clip((self.rated - case) / (self.rated - cold), 0.0, 1.0)
-        return np.asarray(drawn)
+        cold = max(point.case for point in points)
+        left = np.clip((self.rated - case) / (self.rated - cold), 0.0, 1.0) if derated else 1.0
+        return np.where(np.isfinite(drawn), np.minimum(drawn, FAR) * left, np.inf)
 
     def allowed(self, voltage: Floats, case: Floats) -> Floats:
         """The least of the lines [A]; nothing above the greatest voltage."""
@@ -175,7 +180,8 @@ def _check(part: DesignPart, area: SafeArea, policy: Policy | None, shared: tupl
 
     ratings = [needs.rating(part, symbol) for symbol in ("P_tot", "T_J", "R_thJC", *_symbols(area))]
     origins = [Need(point.origin) for point in (*lines.lasting, *lines.brief)]
-    check = Check(REQUIREMENT, part.name, share, 1.0, AT_MOST, "", origins[0].origin if origins else UNKNOWN,
+    first = origins[0].origin if origins else None
+    check = Check(REQUIREMENT, part.name, share, 1.0, AT_MOST, "", first or UNKNOWN,
                   (*ratings, *origins, needs.heat_path(part), *shared),
                   silent="" if lines.lasting else unlit(part, area))  # fmt: skip
     if policy is None:
@@ -183,10 +189,6 @@ def _check(part: DesignPart, area: SafeArea, policy: Policy | None, shared: tupl
     silent = policy.kinds.get(part.part.kind) is None
     words = f"no share at hand {policy.name}" if silent else f"lines as {policy.name} leaves them"
     return replace(check, derating=words)
-
-
-MOST_SHARE = 1e6
-"""A share where nothing at all is allowed: a number, so that it fails."""
 
 
 def _symbols(area: SafeArea) -> tuple[str, str]:

@@ -6,8 +6,10 @@ are tried with what was found; a corner that is worse there joins the lanes, and
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
+from numpy.typing import NDArray
 
 from outboard.arrangements.design import Design, DesignPart
 from outboard.checks.check import AT_MOST, Check, Floats
@@ -137,18 +139,11 @@ def _searched(found: Tried, sink: DesignPart, tallies: Sequence[Tally]) -> Found
     """The largest resistance of a sink that keeps the checks of tallies in every corner."""
     checks = [tally.check for tally in tallies]
     lanes = Lanes.of(found.setting, tallies)
-    address = [(sink.name, "resistance")]
     if lanes is None:
         return Found(None)
     resistance, last = None, tallies
     for _ in range(AGAIN):
-        here = lanes
-
-        def holds(values: Floats) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
-            block = here.solved(address, values[:, None])
-            return least_margins(block, checks, len(values)) >= 0.0
-
-        resistance = largest(holds, BEST, WORST)
+        resistance = largest(partial(_keeps, lanes, (sink.name, "resistance"), checks), BEST, WORST)
         if resistance is None or resistance == WORST:
             break
         last = _tried_with(found, sink, resistance, checks)
@@ -157,6 +152,11 @@ def _searched(found: Tried, sink: DesignPart, tallies: Sequence[Tally]) -> Found
         worse = Lanes.of(found.setting, [tally for tally in last if not _holds(tally)])
         lanes = lanes.and_also(worse)
     return _what_gives_way(found, sink, resistance, last)
+
+
+def _keeps(lanes: Lanes, address: tuple[str, str], checks: Sequence[Check], values: Floats) -> NDArray[np.bool_]:
+    """Whether every lane keeps all checks, for each value of a number."""
+    return least_margins(lanes.solved([address], values[:, None]), checks, len(values)) >= 0.0
 
 
 def _holds(tally: Tally) -> bool:
@@ -184,7 +184,7 @@ def _tried_with(found: Tried, sink: DesignPart, resistance: float, checks: Seque
     return tried(replace(design, parts=parts), only=only, choices=lambda axes: near).steady
 
 
-def _near_the_worst(found: Tried, options: Sequence[int]) -> "np.ndarray[tuple[int, int], np.dtype[np.int8]]":
+def _near_the_worst(found: Tried, options: Sequence[int]) -> NDArray[np.int8]:
     rows = {tuple(tally.worst.corners.choices[0].tolist()) for tally in found.steady if tally.worst is not None}
     beside = {(*row[:a], o, *row[a + 1 :]) for row in rows for a, count in enumerate(options) for o in range(count)}
     return np.array(sorted(rows | beside), dtype=np.int8)

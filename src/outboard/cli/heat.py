@@ -17,7 +17,7 @@ EXITS = {"PASS": 0, "FAIL": 1, "UNDECIDED": 3}
 
 @click.command(options_metavar="[options]")
 @design_file
-@click.option("--figure", metavar="FILE", help="Draw a safe operating area with what the design does in it: .svg, .png.")
+@click.option("--figure", metavar="FILE", help="Draw a safe operating area, and the design in it: .svg, .png.")
 @click.option("--of", "part", metavar="PART", help="Whose safe area is drawn; that nearest to its edge unless said.")
 @theme_option
 @input_option("Only this input voltage instead of the promised span.")

@@ -90,8 +90,7 @@ def shared_sink_resistance(
     *, junction_temperature: T_J, ambient_temperature: T_A, power: P, junction_to_case: R_JC, case_to_sink: R_CS,
     all_power: P_all,
 ) -> R_SA:  # fmt: skip
-    """Thermal resistance that a shared sink may have at most for one of its devices [K/W]; NoSolution when none is left.
-    """
+    """Thermal resistance that a shared sink may have at most for one of its devices [K/W]; NoSolution: no room left."""
     room = junction_temperature - ambient_temperature - power * (junction_to_case + case_to_sink)
     if room <= 0.0:
         raise NoSolution(

@@ -4,11 +4,11 @@ from collections.abc import Iterator
 
 from rich.text import Text
 
-from outboard.checks.finding import FAIL, PASS, UNDECIDED, Finding
+from outboard.checks.finding import PASS, UNDECIDED
 from outboard.checks.heat import AreaPoint, HeatReport, Rise
 from outboard.checks.runaway import MOST_FACTOR, MOST_WARMER, Runaway
 from outboard.checks.safe_area import REQUIREMENT
-from outboard.checks.sink_needed import BEST, JUNCTION, WORST, SinkNeeded
+from outboard.checks.sink_needed import BEST, WORST, SinkNeeded
 from outboard.constants import TOUCHABLE, ZERO_CELSIUS
 from outboard.dossier import Dossier, ran
 from outboard.quantity import THERMAL_RESISTANCE, shown
@@ -112,7 +112,7 @@ def _write_findings(plate: Plate, report: HeatReport) -> None:
             continue
         line = mark(finding.verdict)
         line.append(f"  {finding.title}")
-        if finding.margin is not None and finding.worst is not None and finding.limit is not None:
+        if finding.unit and finding.margin is not None and finding.worst is not None and finding.limit is not None:
             line.append(f", {value_in_words(finding.worst, finding.unit)} against "
                         f"{value_in_words(finding.limit, finding.unit)}, {margin_in_words(finding)}")  # fmt: skip
         plate.say(line)
@@ -159,7 +159,8 @@ def sink_in_words(sink: SinkNeeded) -> Iterator[str]:
     """What it must be, by hand, from stock, and whether it may be touched."""
     needed = sink.needed
     if needed.resistance is None:
-        yield f"no sink is good enough: even {kelvin_per_watt(BEST)} leave {_what(needed.requirement, needed.part)} short"
+        what = _what(needed.requirement, needed.part)
+        yield f"no sink is good enough: even {kelvin_per_watt(BEST)} leave {what} short"
     elif needed.resistance >= WORST:
         yield f"needed: none; even {kelvin_per_watt(WORST)} would do"
     else:
@@ -214,26 +215,33 @@ def runaway_in_words(found: Runaway | None) -> Iterator[str]:
     if found.factor is None:
         yield "thermal runaway: some of the worst corners have no equilibrium as the design stands"
         return
-    if found.factor_at_end:
-        yield f"thermal runaway: none; the worst corners keep an equilibrium up to {MOST_FACTOR:g} × every thermal resistance"
-    else:
-        end = "a fold" if found.folds else "mere heat, on its way to 500 °C"
-        yield (f"thermal runaway: no equilibrium beyond {found.factor:.3g} × every thermal resistance: {end}; "
-               f"{found.part} is then at {degrees(found.junction)}")  # fmt: skip
-    if found.warmer is not None and not found.warmer_at_end:
-        yield f"or beyond {found.warmer:.3g} K more around it"
-    elif found.warmer_at_end:
-        yield f"nor is there one up to {MOST_WARMER:g} K more around it"
+    yield f"thermal runaway: {_end(found)}"
     if found.output is not None and found.output < MOST_FACTOR:
-        yield f"long before, from {found.output:.3g} × on, the output leaves its tolerance" if found.factor > 1.5 * found.output \
-            else f"from {found.output:.3g} × on the output leaves its tolerance"
+        yield f"from {found.output:.3g} × every thermal resistance on the output leaves its tolerance"
+    if found.loops:
+        yield f"why: loop gain at held V_BE, {found.loops[0].gain.formula.text}"
     for loop in found.loops:
-        yield f"{loop.part}: {loop.gain.text}"
+        yield f"  {loop.part}: {loop.gain.text.removeprefix(loop.gain.formula.text).removeprefix(' = ')}"
     if found.loops:
         yield (
-            "L counts for the difference between parallel devices, whose V_BE is held; the sum of their currents is "
+            "it counts for the difference between parallel devices (below 1 they settle); the sum of their currents is "
             "held by the regulator, so that a single device may stand above 1"
         )
+
+
+def _end(found: Runaway) -> str:
+    """Where the last equilibrium is, both ways."""
+    if found.factor_at_end or found.factor is None:
+        first = f"none up to {MOST_FACTOR:g} × every thermal resistance: an equilibrium is left, if a useless one"
+    else:
+        end = "a fold" if found.folds else "mere heat, on its way to 500 °C"
+        first = (f"no equilibrium beyond {found.factor:.3g} × every thermal resistance, {end}; {found.part} is then at "
+                 f"{degrees(found.junction)}")  # fmt: skip
+    if found.warmer is None:
+        return f"{first}; none is left when it is warmer"
+    if found.warmer_at_end:
+        return f"{first}; nor any up to {MOST_WARMER:g} K more around it" if found.factor_at_end else first
+    return f"{first}; none beyond {found.warmer:.3g} K more around it"
 
 
 def _write_end(plate: Plate, dossier: Dossier, report: HeatReport) -> None:
@@ -251,5 +259,3 @@ def _write_end(plate: Plate, dossier: Dossier, report: HeatReport) -> None:
     plate.quietly(f"{done.points} points · {done.solved} solved · {done.runaway} ran away · {done.undecided} open · "
                   f"{plain(done.seconds, 2)} s")  # fmt: skip
 
-
-__all__ = ["FAIL", "JUNCTION", "Finding", "write"]
