@@ -62,6 +62,7 @@ class AreaPoint:
     share        current as a share of what is allowed; `binding` says which line allows least
     finding      the verdict with its reasons
     path         from no load to full load in this corner; `short` from there to the shorted output, if promised
+    promised     the least, usual and most load [A]
     """
 
     parts: tuple[str, ...]
@@ -81,6 +82,7 @@ class AreaPoint:
     lines: Lines
     path: tuple[PathPoint, ...]
     short: tuple[PathPoint, ...]
+    promised: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,4 +264,5 @@ def _area_point(setting: Setting, tally: Tally, near: _Nearness, said: Finding) 
         near.lines.binding(near.voltage, near.case), _words(tally, said),
         float(corner.inputs[0]) if corner.input else None, worst.load, float(corner.ambients[0]), said, near.area,
         near.lines, path(setting, worst, part, near.lines), path_to_short(setting, worst, part, near.lines),
+        () if setting.design.brief.output is None else tuple(setting.design.brief.output.load),
     )  # fmt: skip

@@ -23,7 +23,7 @@ from outboard.quantities import figures
 SHORT = 0.01
 """A shorted output, with its leads [Ω] (common practice, no source)."""
 
-STEPS = 24
+STEPS = 80
 """Resistances between full load and the short."""
 
 

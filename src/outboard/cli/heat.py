@@ -5,10 +5,12 @@ from typing import TYPE_CHECKING
 import click
 
 from outboard.cli.answer import answer
-from outboard.cli.figures import figure_file, theme_option
+from outboard.cli.figures import figure_file, theme_option, written
 from outboard.cli.options import ambient_option, design_file, input_option, load_option, output_options
+from outboard.errors import Mistake, WrongInput
 
 if TYPE_CHECKING:
+    from outboard.dossier import Dossier
     from outboard.draw.style import ThemeName
     from outboard.report.plate import Plate
 
@@ -40,6 +42,8 @@ def heat(
 
     dossier = with_heat(opened(file), input_voltage, load, ambient)
     report = ran(dossier.heat)
+    if figure is not None:
+        draw(dossier, figure, part, theme)
 
     def as_object() -> object:
         from outboard.report import json_heat
@@ -53,3 +57,18 @@ def heat(
 
     answer(as_json, quiet, as_object, in_words)
     return EXITS[report.verdict.verdict]
+
+
+def draw(dossier: "Dossier", figure: str, part: str | None, theme: "ThemeName") -> None:
+    """Draw the safe area of a part, or of that which is nearest to its edge; WrongInput where there is none."""
+    from outboard.dossier import ran
+    from outboard.draw import safe_area
+
+    areas = {name: area for area in ran(dossier.heat).areas for name in area.parts}
+    if not areas or (part is not None and part not in areas):
+        what = "--figure: there is no safe area to draw" if part is None else f"--of: there is no safe area of {part}"
+        expected = f"one of {', '.join(areas)}" if areas else "a transistor with a type of the catalogue, at work"
+        raise WrongInput([Mistake(what, expected, where="--of", file=str(dossier.brief.file))])
+    chosen = next(iter(areas.values())) if part is None else areas[part]
+    with written(figure):
+        safe_area.write(chosen, figure, dossier.brief.title, theme)

@@ -131,7 +131,7 @@ def _gains(part_type: PartType) -> Iterator[Finding]:
 
 
 def _areas(part_type: PartType) -> Iterator[Finding]:
-    """Second breakdown allows less at more voltage, no more than P_tot, and no more for lasting current than briefly."""
+    """Second breakdown allows less at more voltage, no more than P_tot, no more lasting than briefly."""
     area = safe_area(part_type)
     if area is None:
         return

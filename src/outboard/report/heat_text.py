@@ -232,16 +232,16 @@ def runaway_in_words(found: Runaway | None) -> Iterator[str]:
 def _end(found: Runaway) -> str:
     """Where the last equilibrium is, both ways."""
     if found.factor_at_end or found.factor is None:
-        first = f"none up to {MOST_FACTOR:g} × every thermal resistance: an equilibrium is left, if a useless one"
+        up_to = f", nor up to {MOST_WARMER:g} K more around it" if found.warmer_at_end else ""
+        first = (f"none up to {MOST_FACTOR:g} × every thermal resistance{up_to}: an equilibrium is left, if a useless "
+                 "one")  # fmt: skip
     else:
         end = "a fold" if found.folds else "mere heat, on its way to 500 °C"
         first = (f"no equilibrium beyond {found.factor:.3g} × every thermal resistance, {end}; {found.part} is then at "
                  f"{degrees(found.junction)}")  # fmt: skip
     if found.warmer is None:
         return f"{first}; none is left when it is warmer"
-    if found.warmer_at_end:
-        return f"{first}; nor any up to {MOST_WARMER:g} K more around it" if found.factor_at_end else first
-    return f"{first}; none beyond {found.warmer:.3g} K more around it"
+    return first if found.warmer_at_end else f"{first}; none beyond {found.warmer:.3g} K more around it"
 
 
 def _write_end(plate: Plate, dossier: Dossier, report: HeatReport) -> None:
