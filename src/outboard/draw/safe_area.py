@@ -77,8 +77,8 @@ def _caption(point: AreaPoint) -> str:
         "Ink: what lasting current may be at the case of the worst point; hairline: at a case of 25 °C. Heavy: from no "
         "load to full load in that corner, everything settled."
     )
-    if not point.lines.lasting:
-        words += " Dashed: not certified, since no line for lasting current (DC) is known."
+    if not point.lines.lasting or point.lines.lasting[-1].voltage < point.lines.most_voltage:
+        words += " Dashed: not certified, since the line for lasting current (DC) is not known there."
     if point.lines.brief and not point.lines.lasting:
         words += " Hollow: second breakdown as printed, for a pulse or a time that is not printed."
     if point.short:
@@ -172,7 +172,7 @@ class _Drawing:
         places = [(x, y - down) for down in (16.0, 40.0)]
         words = f"{symbol} {shown(lines.most_voltage, VOLTAGE, zeros=False)}"
         self._want(words, places, CURVE, theme.ink, ("right", "left"))
-        if cold and abs(self.point.case - REFERENCE_TEMPERATURE) > 1.0:
+        if cold and self.point.case > REFERENCE_TEMPERATURE + 1.0:
             piece = max((one for one in cold if one.line != "greatest current"), key=lambda one: len(one.volts),
                         default=cold[-1])  # fmt: skip
             self._want("case 25 °C", self._along(piece), CURVE, theme.ink2, ("above right", "below left"))

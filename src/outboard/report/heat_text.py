@@ -23,6 +23,14 @@ COOL = 0.01
 NEGLECTS = "by hand powers stay what they are; the solver lets currents follow the temperatures, and tries every corner"
 
 
+TO_CERTIFY = (
+    "undecided: without a line for lasting current (DC) no safe area is certified; the shares are those of the lines "
+    "that are known. Read the DC line in the sheet's figure, and write its points into the design file"
+)
+KEY = "[heat.safe_area.TYPE]"
+"""What a person can do about an area that is not certified, and where."""
+
+
 def write(plate: Plate, dossier: Dossier) -> None:
     """Head, junctions, safe areas, sinks, runaway, what is not judged."""
     report = ran(dossier.heat)
@@ -38,8 +46,8 @@ def write(plate: Plate, dossier: Dossier) -> None:
         plate.title("safe operating area, lasting current")
         for area in report.areas:
             _write_area(plate, area)
-        for line in how_to_certify(report):
-            plate.quietly(line)
+        if open_areas(report):
+            plate.quietly(f"{TO_CERTIFY}: {KEY}")
     for sink in report.sinks:
         plate.hairline()
         _write_sink(plate, sink)
@@ -132,15 +140,9 @@ def _write_area(plate: Plate, area: AreaPoint) -> None:
         plate.quietly(words, indent=4)
 
 
-def how_to_certify(report: HeatReport) -> tuple[str, ...]:
-    """What a person can do about lines that no catalogue has."""
-    if not any(area.finding.verdict == UNDECIDED for area in report.areas):
-        return ()
-    return (
-        "undecided: without a line for lasting current (DC) no safe area is certified; the shares are those of the "
-        "lines that are known. Read the DC line in the sheet's figure, and write its points into the design file: "
-        "[heat.safe_area]",
-    )
+def open_areas(report: HeatReport) -> bool:
+    """Whether a line is wanted that no catalogue has."""
+    return any(area.finding.verdict == UNDECIDED for area in report.areas)
 
 
 def _write_sink(plate: Plate, sink: SinkNeeded) -> None:
