@@ -211,9 +211,10 @@ def _what_gives_way(found: Tried, sink: DesignPart, resistance: float | None, la
 
 
 def _left(tally: Tally) -> float:
+    """Margin as a share of the way from rest to limit; of a case so hot that nothing is allowed the margin itself."""
     worst = tally.worst
     assert worst is not None
-    return worst.margin / abs(worst.limit - tally.check.rest)
+    return worst.margin / (abs(worst.limit - tally.check.rest) or 1.0)
 
 
 def _by_hand(found: Tried, sink: DesignPart, heat: Sequence[Tally]) -> tuple[Worked | None, str, str]:

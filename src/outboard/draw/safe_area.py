@@ -41,7 +41,7 @@ from outboard.quantity import CURRENT, POWER, VOLTAGE, shown
 
 __all__ = ["safe_area_figure", "write"]
 
-LEFT, RIGHT, HIGH, FOOT, HEAD = 66.0, WIDE - MARGIN - 6.0, 300.0, 26.0, 14.0
+LEFT, RIGHT, HIGH, FOOT, HEAD = 66.0, WIDE - MARGIN - 6.0, 300.0, 29.0, 14.0
 """The panel: its edges [pt], what stands beneath and above it."""
 
 AIR = 2.5
@@ -137,7 +137,7 @@ class _Drawing:
             self.sheet.rule((LEFT, RIGHT), (y, y), theme.hairline)
             self.sheet.letter(LEFT - 6.0, y - 2.6, shown(tick, CURRENT, 1, zeros=False), SMALL, theme.ink2, "right")
         voltage, current = ("V_CE", "I_C") if self.point.area.kind == "bipolar" else ("V_DS", "I_D")
-        self.sheet.letter(RIGHT, self.bottom - 21.5, f"{voltage}, V", CURVE, theme.ink2, "right")
+        self.sheet.letter(RIGHT, self.bottom - 24.0, f"{voltage}, V", CURVE, theme.ink2, "right")
         self.sheet.letter(MARGIN, self.top + 5.0, current, CURVE, theme.ink2)
 
     def _stroke(

@@ -6,7 +6,18 @@ from outboard.checks.heat import AreaPoint, HeatReport
 from outboard.draw.safe_area import safe_area_figure
 from outboard.draw.sheet import svg_text
 from outboard.report.document.alike import each, names_in_words
-from outboard.report.document.content import FIGURES, NAMES, Block, Figure, Heading, Items, Paragraph, Styled, Words, table
+from outboard.report.document.content import (
+    FIGURES,
+    NAMES,
+    Block,
+    Figure,
+    Heading,
+    Items,
+    Paragraph,
+    Styled,
+    Words,
+    table,
+)
 from outboard.report.document.grounds import on_paper, on_screen
 from outboard.report.document.wordings import part, sentence
 from outboard.report.heat_text import KEY, TO_CERTIFY, open_areas, runaway_in_words, share_in_words, sink_in_words
