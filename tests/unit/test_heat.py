@@ -209,6 +209,20 @@ def test_a_sink_of_the_catalogue_serves_at_the_rise_that_it_then_has() -> None:
     assert rise_factor(35.0) == pytest.approx((1.17 + 1.257) / 2.0)
 
 
+def test_what_was_found_is_confirmed_in_every_corner_or_says_in_which() -> None:
+    assert report_of(OBSERVATORY).sinks[0].needed.confirmed == "every corner"
+    many = report_of(text_of("radio-shack")).sinks[0].needed
+    assert many.resistance is not None and many.confirmed.startswith("the worst corners")
+
+
+def test_parts_without_a_type_leave_the_sink_open(capsys: pytest.CaptureFixture[str]) -> None:
+    network = Path(__file__).resolve().parents[1] / "reference" / "networks" / "four-in-parallel.toml"
+    assert main(["heat", str(network)]) == 3
+    words = " ".join(capsys.readouterr().out.split())
+    assert "needed: cannot be told, since no limit of a part on it is known" in words
+    assert "the safe area of Q1 is not known: it has no type" in words and "thermal runaway: none up to" in words
+
+
 # --- runaway
 
 HELD = """
@@ -336,7 +350,7 @@ def test_the_figure_names_lines_and_marks_the_worst_point(tmp_path: Path) -> Non
     write(area, tmp_path / "safe.svg")
     drawn = (tmp_path / "safe.svg").read_text(encoding="utf-8")
     for piece in ("edge-power", "edge-greatest-current", "edge-voltage", "edge-25", "path", "to-the-edge"):
-        assert f'id="{piece}"' in drawn
+        assert f'id="safe-{piece}"' in drawn
 
 
 def run(*words: str) -> tuple[int, str, str]:

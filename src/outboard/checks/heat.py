@@ -106,7 +106,7 @@ def heat_report(design: Design) -> HeatReport:
     areas = tuple(_areas(found, judged, findings))
     heat = [tally for tally in judged if tally.check.requirement in HEAT]
     sinks = tuple(sinks_needed(found, heat, beside))
-    lanes = Lanes.of(found.setting, heat)
+    lanes = Lanes.of(found.setting, heat) or Lanes.of(found.setting, beside)
     away = None if lanes is None else runaway(lanes, [tally.check for tally in heat])
     outcomes = found.outcomes
     conditions = Conditions(outcomes.points, outcomes.count[SOLVED], outcomes.count[RUNAWAY], outcomes.undecided,

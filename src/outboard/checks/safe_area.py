@@ -116,7 +116,7 @@ class Lines:
 
 def lines_of(area: SafeArea, policy: Policy | None) -> Lines:
     """The lines of a type's area; of the line of second breakdown a policy leaves what it leaves of power."""
-    shares = WHOLE if policy is None else policy.kinds.get(area.kind) or WHOLE
+    shares = WHOLE if policy is None else policy.kinds.get(area.kind, WHOLE)
 
     def left(rating: Rating | None, share: float | None) -> float:
         return needs.value(rating) * (1.0 if share is None else share)
@@ -184,11 +184,7 @@ def _check(part: DesignPart, area: SafeArea, policy: Policy | None, shared: tupl
     check = Check(REQUIREMENT, part.name, share, 1.0, AT_MOST, "", first or UNKNOWN,
                   (*ratings, *origins, needs.heat_path(part), *shared),
                   silent="" if lines.lasting else unlit(part, area))  # fmt: skip
-    if policy is None:
-        return check
-    silent = policy.kinds.get(part.part.kind) is None
-    words = f"no share at hand {policy.name}" if silent else f"lines as {policy.name} leaves them"
-    return replace(check, derating=words)
+    return check if policy is None else replace(check, derating=f"lines as {policy.name} leaves them")
 
 
 def _symbols(area: SafeArea) -> tuple[str, str]:

@@ -47,13 +47,17 @@ MANY = 3000
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A resistance [K/W] that just holds, and what would give way first beyond it; None where none holds."""
+    """A resistance [K/W] that just holds, and what would give way first beyond it; None where none holds.
+
+    confirmed   which corners were tried with it and keep everything, in words; empty where one of them does not
+    """
 
     resistance: float | None
     requirement: str = ""
     part: str = ""
     in_words: str = ""
     rise: float | None = None
+    confirmed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,17 +145,18 @@ def _searched(found: Tried, sink: DesignPart, tallies: Sequence[Tally]) -> Found
     lanes = Lanes.of(found.setting, tallies)
     if lanes is None:
         return Found(None)
-    resistance, last = None, tallies
+    resistance, last, confirmed = None, tallies, ""
     for _ in range(AGAIN):
         resistance = largest(partial(_keeps, lanes, (sink.name, "resistance"), checks), BEST, WORST)
         if resistance is None or resistance == WORST:
             break
-        last = _tried_with(found, sink, resistance, checks)
+        last, which = _tried_with(found, sink, resistance, checks)
         if all(_holds(tally) for tally in last):
+            confirmed = which
             break
         worse = Lanes.of(found.setting, [tally for tally in last if not _holds(tally)])
         lanes = lanes.and_also(worse)
-    return _what_gives_way(found, sink, resistance, last)
+    return replace(_what_gives_way(found, sink, resistance, last), confirmed=confirmed)
 
 
 def _keeps(lanes: Lanes, address: tuple[str, str], checks: Sequence[Check], values: Floats) -> NDArray[np.bool_]:
@@ -166,8 +171,12 @@ def _holds(tally: Tally) -> bool:
     return not tally.unsolved and worst.margin >= -SLACK * abs(worst.limit - tally.check.rest)
 
 
-def _tried_with(found: Tried, sink: DesignPart, resistance: float, checks: Sequence[Check]) -> Sequence[Tally]:
+def _tried_with(
+    found: Tried, sink: DesignPart, resistance: float, checks: Sequence[Check]
+) -> tuple[Sequence[Tally], str]:
     """All corners with a sink of another resistance; of very many the worst and all that differ from them on one axis.
+
+    And which they are, in words.
     """
     other = replace(sink, part=replace(sink.part, values={**sink.part.values, "resistance": resistance}))
     design = found.setting.design
@@ -179,9 +188,10 @@ def _tried_with(found: Tried, sink: DesignPart, resistance: float, checks: Seque
 
     options = [sum(not option.second_look for option in axis.options) for axis in found.setting.axes]
     if np.prod(options) <= MANY:
-        return tried(replace(design, parts=parts), only=only).steady
+        return tried(replace(design, parts=parts), only=only).steady, "every corner"
     near = _near_the_worst(found, options)
-    return tried(replace(design, parts=parts), only=only, choices=lambda axes: near).steady
+    tallies = tried(replace(design, parts=parts), only=only, choices=lambda axes: near).steady
+    return tallies, "the worst corners and all that differ from them in one"
 
 
 def _near_the_worst(found: Tried, options: Sequence[int]) -> NDArray[np.int8]:

@@ -157,15 +157,15 @@ class _Drawing:
         theme, lines = self.theme, self.point.lines
         volts = [float(v) for piece in cold for v in piece.volts]
         amperes = [float(a) for piece in cold for a in piece.amperes]
-        self._stroke(volts, amperes, theme.ink2, HAIRLINE, name="edge-25")
+        self._stroke(volts, amperes, theme.ink2, HAIRLINE, name="safe-edge-25")
         for piece in hot:
             self._stroke([float(v) for v in piece.volts], [float(a) for a in piece.amperes], theme.ink, INK,
-                         SOLID if piece.certain else DASHED, f"edge-{piece.line.replace(' ', '-')}")  # fmt: skip
+                         SOLID if piece.certain else DASHED, f"safe-edge-{piece.line.replace(' ', '-')}")  # fmt: skip
         for line in dict.fromkeys(piece.line for piece in hot):
             self._name(max((piece for piece in hot if piece.line == line), key=lambda piece: len(piece.volts)))
         end = float(hot[-1].amperes[-1]) if hot else 0.0
         high = max(end, amperes[-1])
-        self._stroke([lines.most_voltage] * 2, [self.up.least / 2.0, high], theme.ink, INK, name="edge-voltage")
+        self._stroke([lines.most_voltage] * 2, [self.up.least / 2.0, high], theme.ink, INK, name="safe-edge-voltage")
         symbol = "V_CEO" if self.point.area.kind == "bipolar" else "V_DSS"
         y = self.up.place(max(high, self.up.least * 1.5))
         x = self.across.place(lines.most_voltage)
@@ -213,14 +213,14 @@ class _Drawing:
     def _path(self) -> None:
         """From no load to full load, on to the short; worst point, and how far it is to the edge."""
         theme, point = self.theme, self.point
-        for points, dash, name in ((point.path, SOLID, "path"), (point.short, DOTTED, "path-short")):
+        for points, dash, name in ((point.path, SOLID, "safe-path"), (point.short, DOTTED, "safe-path-short")):
             kept = [one for one in points if one.current > 0.0 and one.voltage > 0.0]
             if len(kept) > 1:
                 self._stroke([one.voltage for one in kept], [one.current for one in kept], theme.pass_device, HEAVY,
                              dash, name, 3.0)  # fmt: skip
         x, y = self.across.place(point.voltage), self.up.place(max(point.current, self.up.least))
         allowed = self.up.place(max(point.allowed, self.up.least))
-        self.sheet.rule((x, x), (y, allowed), theme.heat, HAIRLINE * 2.0, (1.6, 1.6), "to-the-edge")
+        self.sheet.rule((x, x), (y, allowed), theme.heat, HAIRLINE * 2.0, (1.6, 1.6), "safe-to-the-edge")
         self.ink += [(x, y + (allowed - y) * step / 40.0) for step in range(41)]
         mark = f"▲ {100.0 * point.share:.0f} %" if point.share > 1.0 else f"{100.0 * point.share:.0f} %"
         words = f"{mark} of {shown(point.allowed, CURRENT)}{self._at_load()}"

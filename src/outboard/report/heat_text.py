@@ -20,7 +20,7 @@ from outboard.whatif.cautions import HOT
 COOL = 0.01
 """A part that makes less heat than this has no row of its own [W]."""
 
-NEGLECTS = "by hand powers stay what they are; the solver lets currents follow the temperatures, and tries every corner"
+NEGLECTS = "by hand powers stay what they are; the solver lets currents follow the temperatures"
 
 
 TO_CERTIFY = (
@@ -114,7 +114,8 @@ def _corners(rises: list[Rise]) -> Iterator[tuple[str, str]]:
 
 
 def _write_findings(plate: Plate, report: HeatReport) -> None:
-    """What does not pass beside safe areas, and the tightest power at a case."""
+    """What does not pass beside safe areas; what is missing is told once."""
+    told: set[str] = set()
     for finding in report.verdict.ordered:
         if finding.requirement == REQUIREMENT or (finding.verdict == PASS and finding.part is not None):
             continue
@@ -124,7 +125,12 @@ def _write_findings(plate: Plate, report: HeatReport) -> None:
             line.append(f", {value_in_words(finding.worst, finding.unit)} against "
                         f"{value_in_words(finding.limit, finding.unit)}, {margin_in_words(finding)}")  # fmt: skip
         plate.say(line)
-        for words in (*finding.missing, finding.note, finding.in_words.replace(", ", " · ")):
+        again = len(told & set(finding.missing))
+        missing = [words for words in finding.missing if words not in told]
+        told |= set(missing)
+        if again:
+            missing.append(f"and {again} of what is missing above")
+        for words in (*missing, finding.note, finding.in_words.replace(", ", " · ")):
             if words:
                 plate.quietly(words, indent=4)
 
@@ -149,7 +155,8 @@ def _write_sink(plate: Plate, sink: SinkNeeded) -> None:
     plate.title(f"{sink.part}, {kelvin_per_watt(sink.written)} as written")
     for words in sink_in_words(sink):
         plate.say(words, indent=2)
-    plate.quietly(NEGLECTS, indent=2)
+    confirmed = f"; what it found holds in {sink.needed.confirmed}" if sink.needed.confirmed else ""
+    plate.quietly(f"{NEGLECTS}{confirmed}", indent=2)
 
 
 def kelvin_per_watt(resistance: float | None) -> str:
@@ -160,16 +167,20 @@ def kelvin_per_watt(resistance: float | None) -> str:
 def sink_in_words(sink: SinkNeeded) -> Iterator[str]:
     """What it must be, by hand, from stock, and whether it may be touched."""
     needed = sink.needed
-    if needed.resistance is None:
+    if not needed.requirement:
+        yield "needed: cannot be told, since no limit of a part on it is known"
+    elif needed.resistance is None:
         what = _what(needed.requirement, needed.part)
         yield f"no sink is good enough: even {kelvin_per_watt(BEST)} leave {what} short"
     elif needed.resistance >= WORST:
-        yield f"needed: none; even {kelvin_per_watt(WORST)} would do"
+        yield f"needed: next to none; even {kelvin_per_watt(WORST)} would do"
     else:
         where = needed.in_words.replace(", ", " · ")
         yield (f"needed: {kelvin_per_watt(needed.resistance)} or less; beyond that "
                f"{_what(needed.requirement, needed.part)} is the first to go, at {where}")  # fmt: skip
-    if sink.hand is not None:
+        if not needed.confirmed:
+            yield "not confirmed: with it some corner still has no equilibrium or exceeds a limit"
+    if sink.hand is not None and needed.requirement:
         yield f"by hand for {sink.hand_part}: {sink.hand.text}"
     elif sink.hand_fails:
         yield f"by hand{' for ' + sink.hand_part if sink.hand_part else ''}: {sink.hand_fails}"

@@ -56,6 +56,7 @@ def _found(found: Found) -> Object:
     """A largest resistance: null where none holds; `at_end` where even the worst that was tried does."""
     return {
         "largest_K_per_W": found.resistance, "at_end": found.resistance == WORST,
+        "confirmed_in": found.confirmed or None,
         "first_to_go": found.requirement or None, "part": found.part or None, "in_words": found.in_words,
     }  # fmt: skip
 
