@@ -7,7 +7,6 @@ from rich.text import Text
 from outboard.checks.finding import PASS, UNDECIDED
 from outboard.checks.heat import AreaPoint, HeatReport, Rise
 from outboard.checks.runaway import MOST_FACTOR, MOST_WARMER, Runaway
-from outboard.checks.safe_area import REQUIREMENT
 from outboard.checks.sink_needed import BEST, WORST, SinkNeeded
 from outboard.constants import TOUCHABLE, ZERO_CELSIUS
 from outboard.dossier import Dossier, ran
@@ -116,8 +115,9 @@ def _corners(rises: list[Rise]) -> Iterator[tuple[str, str]]:
 def _write_findings(plate: Plate, report: HeatReport) -> None:
     """What does not pass beside safe areas; what is missing is told once."""
     told: set[str] = set()
+    drawn = {area.finding.title for area in report.areas}
     for finding in report.verdict.ordered:
-        if finding.requirement == REQUIREMENT or (finding.verdict == PASS and finding.part is not None):
+        if finding.title in drawn or (finding.verdict == PASS and finding.part is not None):
             continue
         line = mark(finding.verdict)
         line.append(f"  {finding.title}")

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator
 
-from outboard.checks.heat import AreaPoint, HeatReport
+from outboard.checks.heat import SHORTED, AreaPoint, HeatReport
+from outboard.checks.safe_area import REQUIREMENT
 from outboard.draw.safe_area import safe_area_figure
 from outboard.draw.sheet import svg_text
 from outboard.report.document.alike import each, names_in_words
@@ -34,6 +35,12 @@ def heat_blocks(report: HeatReport) -> Iterator[Block]:
         if open_areas(report):
             yield Paragraph((f"{TO_CERTIFY[:1].upper()}{TO_CERTIFY[1:]}: ", Styled(KEY, "code"), "."))
         yield _figure(report.areas[0])
+    drawn = {one.finding.title for one in report.areas}
+    rest = [one for one in report.verdict.findings
+            if one.requirement in (REQUIREMENT, SHORTED) and one.title not in drawn]  # fmt: skip
+    if rest:
+        yield Items(tuple(sentence(f"{one.verdict}, {one.title}: {', '.join((*one.missing, one.note))}".rstrip(", "))
+                          for one in rest))  # fmt: skip
     for sink in report.sinks:
         yield Heading(f"The {sink.part} that is needed")
         yield Items(tuple(sentence(words) for words in sink_in_words(sink)))
