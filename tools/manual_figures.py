@@ -13,11 +13,12 @@ def draw(folder: Path = DOCS) -> None:
         ran,
         with_derivation,
         with_division,
+        with_heat,
         with_omission,
         with_operating_point,
         with_verdict,
     )
-    from outboard.draw import boundaries, division, margins, windows
+    from outboard.draw import boundaries, division, margins, safe_area, windows
     from outboard.draw.schematic import outlined, schematic
     from outboard.explain.asked import Asked
 
@@ -26,6 +27,7 @@ def draw(folder: Path = DOCS) -> None:
     judged = with_verdict(observatory)
     derived = ran(with_derivation(observatory, Asked((), None, None, None, {})).derivation)
     divided = ran(with_division(observatory).division)
+    heat = ran(with_heat(observatory).heat)
     title = observatory.brief.title
     at_full_load = ran(with_operating_point(observatory, load=5.0).operating_point)
     plate = outlined(schematic(observatory.design, at_full_load, ribbons=True))
@@ -38,4 +40,5 @@ def draw(folder: Path = DOCS) -> None:
                       hottest_point(judged), theme)  # fmt: skip
         windows.write(railway.windows, "E12", folder / f"windows{ending}.svg", railway.brief.title, theme)
         boundaries.write(derived, folder / f"boundaries{ending}.svg", title, theme)
+        safe_area.write(heat.areas[0], folder / f"safe-area{ending}.svg", title, theme)
         division.write(divided, folder / f"division{ending}.svg", title, types, guaranteed, theme)

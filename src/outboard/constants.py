@@ -23,6 +23,9 @@ ZERO_CELSIUS = 273.15
 REFERENCE_TEMPERATURE = ZERO_CELSIUS + 25.0
 """25 °C, at which data sheets state figures unless they say otherwise [K]."""
 
+TOUCHABLE = ZERO_CELSIUS + 60.0
+"""Metal hotter than this burns at a touch of a second [K] (common practice, no source)."""
+
 
 def thermal_voltage(temperature: float) -> float:
     """Voltage that stands for thermal motion, V_T = k·T/q [V]; temperature in [K]."""

@@ -259,7 +259,7 @@ def test_the_ledger_says_verdict_margin_corner_and_what_is_not_judged() -> None:
     assert "20.5 V in · " in shown
     assert "−" in shown, "a margin that is short has a true minus sign"
     flat = " ".join(shown.split())
-    assert "not judged here: safe operating area, transients and stability" in flat
+    assert "not judged here: safe operating area (`outboard heat` does), transients and stability" in flat
     assert "† typical figures: " in flat
 
 

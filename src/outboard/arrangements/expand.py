@@ -33,7 +33,7 @@ DIGITS = (2, 3, 4, 6, 9, 12)
 
 def expanded_text(design: Design) -> str:
     """The design as TOML: what was promised, and every part explicitly; types, roles, heat and ratings are kept."""
-    promised = [f"[{section}]\n{keys}" for section, keys in _sections(design.brief)]
+    promised = [f"[{section}]\n{keys}" for section, keys in (*_sections(design.brief), *_safe_areas(design))]
     own = {part.name for part in rails(design.brief)}
     written = {entry.name for entry in design.brief.parts}
     parts = [_table(part) for part in design.parts if part.name not in own or part.name in written]
@@ -69,6 +69,19 @@ def _sections(brief: Brief) -> Iterator[tuple[str, str]]:
             "power": _exact(own.power, RATIO), "junction_below": _exact(own.junction_below, TEMPERATURE_DIFFERENCE),
             "resistors": _exact(own.resistors, RATIO),
         } | {symbol: _exact(share, RATIO) for symbol, share in own.by.items()})  # fmt: skip
+
+
+def _safe_areas(design: Design) -> Iterator[tuple[str, str]]:
+    """Lines of safe areas, under the names that types have in the parts."""
+    types = {part.type.name: part.type for part in design.parts if part.type is not None}
+    for written, line in design.brief.heat.areas.items():
+        for name, part_type in types.items():
+            if written.casefold() in {one.casefold() for one in (name, *part_type.aliases, *part_type.members)}:
+                points = (f"[{_exact(volts, VOLTAGE)}, {_exact(amperes, CURRENT)}]" for volts, amperes in line.points)
+                yield f"heat.safe_area.{_text(name)}", _lines({
+                    "points": f"[{', '.join(points)}]", "case": _exact(line.case, TEMPERATURE),
+                    "hot": _text("power line" if line.derated else "as drawn"), "sheet": _text(line.sheet),
+                })  # fmt: skip
 
 
 def _table(design_part: DesignPart) -> str:

@@ -147,11 +147,28 @@ class Mount:
 
 
 @dataclass(frozen=True, slots=True)
+class DrawnLine:
+    """A line for lasting current as a sheet's figure draws it: pairs of voltage [V] and current [A].
+
+    case     temperature of the case that it is drawn for [K]
+    derated  whether it falls at a hotter case as the power line does
+    sheet    the document and the figure
+    """
+
+    points: tuple[tuple[float, float], ...]
+    case: float
+    derated: bool
+    sheet: str
+
+
+@dataclass(frozen=True, slots=True)
 class HeatPaths:
-    """Sinks by name with their thermal resistance to ambient [K/W], and what is mounted on them, by its role."""
+    """Sinks by name with their thermal resistance to ambient [K/W], what is mounted on them by its role, and lines of
+    safe areas by type."""
 
     sinks: Mapping[str, float]
     mounts: Mapping[str, Mount]
+    areas: Mapping[str, DrawnLine] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

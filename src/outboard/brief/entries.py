@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from outboard.brief.stage_rules import ARRANGEMENTS
+from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.formulas.derating_policies import STYLES
 from outboard.network.fields import Field
 from outboard.quantity import (
@@ -246,6 +247,20 @@ MOUNT = {
         "thermal resistance between case and sink", THERMAL_RESISTANCE, required=True, least=0.0, example='"0.5 K/W"'
     ),
 }  # fmt: skip
+
+SAFE_AREA = {
+    "case": Entry("temperature of the case that the line is drawn for", TEMPERATURE, default=REFERENCE_TEMPERATURE,
+                  example='"25 °C"'),
+    "hot": Entry("what is left at a hotter case: less along the power line, unless the sheet says that the line stays",
+                 default="power line", choices=("power line", "as drawn"), example='"power line"'),
+    "sheet": Entry("publisher, title and figure that the points were read in", required=True,
+                   example='"publisher, title, figure 5"'),
+}  # fmt: skip
+"""Keys of [heat.safe_area.TYPE] beside its points."""
+
+LINE_POINTS = "the line for lasting current (DC) as [voltage, current], from where it leaves the power line on"
+LINE_VOLTAGE = Entry("voltage of a point", VOLTAGE, above=0.0, example='"20 V"')
+LINE_CURRENT = Entry("current of a point", CURRENT, above=0.0, example='"4 A"')
 
 ROLES = ("pass", "driver", "regulator", "limiter", "sharing_diode")
 """Which devices of a stage may be mounted on a sink."""

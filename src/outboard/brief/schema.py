@@ -5,10 +5,14 @@ from typing import Any
 
 from outboard.brief.entries import (
     LEADS,
+    LINE_CURRENT,
+    LINE_POINTS,
+    LINE_VOLTAGE,
     MOUNT,
     PART_HEAT,
     PART_ROLE,
     ROLES,
+    SAFE_AREA,
     SECTIONS,
     SINK,
     TITLE,
@@ -102,7 +106,19 @@ def _quantity(entry: Entry) -> Schema:
 def _heat() -> Schema:
     roles = {role: {"description": f"how the {role} is mounted"} | _table(MOUNT) for role in ROLES}
     sinks = {"description": "sinks by name", "type": "object", "additionalProperties": _entry_schema(SINK)}
-    return {"type": "object", "properties": {"sinks": sinks} | roles, "additionalProperties": False}
+    return {"type": "object", "properties": {"sinks": sinks, "safe_area": _safe_area()} | roles,
+            "additionalProperties": False}  # fmt: skip
+
+
+def _safe_area() -> Schema:
+    """Lines by the type; that voltages rise and currents do not only reading can check."""
+    line = _table(SAFE_AREA)
+    point = {"type": "array", "prefixItems": [_quantity(LINE_VOLTAGE), _quantity(LINE_CURRENT)], "items": False,
+             "minItems": 2}  # fmt: skip
+    line["properties"]["points"] = {"description": LINE_POINTS, "type": "array", "items": point, "minItems": 2}
+    line["required"].append("points")
+    words = "lines for lasting current (DC) by type, as read in the figures of the sheets"
+    return {"description": words, "type": "object", "additionalProperties": line}
 
 
 def _wiring() -> Schema:

@@ -18,6 +18,7 @@ from outboard.brief.explicit import check_type
 from outboard.brief.findings import Findings
 from outboard.brief.near_miss import nearest
 from outboard.brief.places import Places
+from outboard.brief.safe_area import read_safe_areas
 from outboard.brief.stage_rules import misplaced
 from outboard.brief.values import Values, as_table, read_value, read_values
 from outboard.formulas.derating_policies import MILITARY
@@ -89,10 +90,10 @@ def read_heat(table: Raw, stage: Values | None, findings: Findings) -> HeatPaths
     mounts: dict[str, Mount] = {}
     for role, raw in heat.items():
         path = ("heat", role)
-        if role == "sinks":
+        if role in ("sinks", "safe_area"):
             continue
         if role not in ROLES:
-            findings.unknown(path, (*ROLES, "sinks"), "device of a stage")
+            findings.unknown(path, (*ROLES, "sinks", "safe_area"), "device of a stage")
         elif stage is None:
             findings.add(path, "there is no [stage] with such a device", "heat in the part itself",
                          'heat = { to = "sink", resistance = "1.5 K/W" }', at_key=True)  # fmt: skip
@@ -100,7 +101,8 @@ def read_heat(table: Raw, stage: Values | None, findings: Findings) -> HeatPaths
             findings.add(path, reason, "pass and regulator", at_key=True)
         elif mount := _mount(raw, path, sinks, findings):
             mounts[role] = mount
-    return HeatPaths({name: sink for name, sink in sinks.items() if sink is not None}, mounts)
+    areas = read_safe_areas(heat.get("safe_area", {}), table, findings)
+    return HeatPaths({name: sink for name, sink in sinks.items() if sink is not None}, mounts, areas)
 
 
 def _absent(role: str, stage: Values) -> str:

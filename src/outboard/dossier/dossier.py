@@ -19,6 +19,7 @@ if TYPE_CHECKING:  # what a verb does not ask for is not loaded
     from outboard.checks.between_verdict import ExtremeVerdict
     from outboard.checks.draw_verdict import DrawVerdict
     from outboard.checks.finding import Verdict
+    from outboard.checks.heat import HeatReport
     from outboard.checks.reach import Reach
     from outboard.explain.asked import Derivation
     from outboard.whatif.faults import FaultReport, Glance
@@ -68,6 +69,7 @@ class Dossier:
     glance: "Glance | NotRun" = NOT_RUN
     faults: "FaultReport | NotRun" = NOT_RUN
     omission: "Omission | NotRun" = NOT_RUN
+    heat: "HeatReport | NotRun" = NOT_RUN
     reach: "Reach | NotRun" = NOT_RUN
     windows: "tuple[ValueWindow, ...]" = ()
     shelf: Shelf = EMPTY

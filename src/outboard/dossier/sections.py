@@ -114,6 +114,19 @@ def with_faults(dossier: Dossier) -> Dossier:
 
 
 @on_its_shelf
+def with_heat(
+    dossier: Dossier, input_voltage: float | None = None, load: float | None = None, ambient: float | None = None
+) -> Dossier:
+    """The dossier with all about its heat; what is given narrows a promised span to one value [V, A, K]."""
+    from outboard.checks.heat import heat_report
+
+    design = narrowed(dossier, input_voltage, load, ambient)
+    with located(dossier.brief):
+        report = heat_report(design)
+    return replace(dossier, heat=report)
+
+
+@on_its_shelf
 def with_omission(dossier: Dossier, names: Sequence[str] = (), windows: bool = False) -> Dossier:
     """The dossier with what each part is for, all or those named; with the windows of resistors when asked for.
 

@@ -40,6 +40,7 @@ SUBJECTS = (
     "connection_derating",
     "thermal",
     "thermal_stability",
+    "safe_area",
     "convection",
     "wire",
 )

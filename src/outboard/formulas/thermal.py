@@ -82,6 +82,25 @@ def sink_resistance(
 
 
 @formula(
+    "R_SA = (T_J − T_A − P·(R_JC + R_CS)) / P_all",
+    validity="steady state; isothermal sink; powers as they are now: they move with the temperatures",
+    source="derived",
+)
+def shared_sink_resistance(
+    *, junction_temperature: T_J, ambient_temperature: T_A, power: P, junction_to_case: R_JC, case_to_sink: R_CS,
+    all_power: P_all,
+) -> R_SA:  # fmt: skip
+    """Thermal resistance that a shared sink may have at most for one of its devices [K/W]; NoSolution: no room left."""
+    room = junction_temperature - ambient_temperature - power * (junction_to_case + case_to_sink)
+    if room <= 0.0:
+        raise NoSolution(
+            f"no sink is good enough: device and pad alone take {power * (junction_to_case + case_to_sink):.3g} K, "
+            f"{junction_temperature - ambient_temperature:.3g} K are left; spread the power over more devices"
+        )
+    return room / all_power
+
+
+@formula(
     "D = 1 / R_JC", validity="above the temperature at which the rating is stated", source="onsemi-MJ2955-derating"
 )
 def derating_slope(*, junction_to_case: R_JC) -> D:

@@ -9,6 +9,7 @@ from outboard.errors import Mistake
 from outboard.parts.library import find
 from outboard.parts.ratings import ratings
 from outboard.parts.records import SYMBOLS, Figure, PartType
+from outboard.parts.safe_area import safe_area
 from outboard.sources import RECALLED, cited
 
 _RISING = (("V_CEO", "V_CER", "V_CES", "V_CEX", "V_CBO"), ("V_RWM", "V_C"))
@@ -32,7 +33,8 @@ class Finding:
 
 def consistency(part_type: PartType) -> tuple[Finding, ...]:
     """Every remark on one type, errors first."""
-    checks = (_order, _power, _zener_power, _voltages, _currents, _gains, _outputs, _references, _limits, _sources)
+    checks = (_order, _power, _zener_power, _voltages, _currents, _gains, _outputs, _references, _limits, _areas,
+              _sources)  # fmt: skip
     found = [finding for check in checks for finding in check(part_type)]
     rank = {"error": 0, "warning": 1, "note": 2}
     return tuple(sorted(found, key=lambda finding: rank[finding.severity]))
@@ -126,6 +128,28 @@ def _gains(part_type: PartType) -> Iterator[Finding]:
                 current = low.conditions.collector_current
                 words = f"least h_FE {low.least:g} above most h_FE {high.most:g} at {current} A"
                 yield Finding("error", part_type.name, words)
+
+
+def _areas(part_type: PartType) -> Iterator[Finding]:
+    """Second breakdown allows less at more voltage, no more than P_tot, no more lasting than briefly."""
+    area = safe_area(part_type)
+    if area is None:
+        return
+    for line in (area.lasting, area.brief):
+        for low, high in itertools.pairwise(line):
+            if high.current > low.current:
+                words = f"{high.current:g} A at {high.voltage:g} V above {low.current:g} A at {low.voltage:g} V"
+                yield Finding("error", part_type.name, f"the safe area rises with voltage: {words}")
+        for point in line:
+            power = point.voltage * point.current
+            if area.power is not None and power > (1.0 + AGREEMENT) * area.power.value:
+                words = f"{point.voltage:g} V · {point.current:g} A = {power:.4g} W above P_tot {area.power.value:g} W"
+                yield Finding("warning", part_type.name, f"a point of the safe area: {words}")
+    for lasting, brief in itertools.product(area.lasting, area.brief):
+        if lasting.voltage >= brief.voltage and lasting.current > brief.current:
+            words = f"{lasting.current:g} A lasting at {lasting.voltage:g} V, {brief.current:g} A for a pulse at " \
+                    f"{brief.voltage:g} V"
+            yield Finding("error", part_type.name, f"the safe area allows more for longer: {words}")
 
 
 def _outputs(part_type: PartType) -> Iterator[Finding]:

@@ -47,7 +47,7 @@ FIGURES: Mapping[str, Dimension] = {
     **dict.fromkeys(("IC_cont", "IC_peak", "IB_max", "ICEO", "ICER", "ICEX", "ICES", "ICBO", "IEBO", "IS_b"), CURRENT),
     **dict.fromkeys(("IQ", "IQ_change_load", "IQ_change_line", "ISC", "IPK", "IO_rated", "min_load"), CURRENT),
     **dict.fromkeys(("IADJ", "IADJ_change", "I_limit", "I_limit_peak", "IF_AV", "IFSM", "IR", "IZM"), CURRENT),
-    **dict.fromkeys(("ID_cont", "ID_peak", "IDSS", "ripple", "I_leak", "IE_cont"), CURRENT),
+    **dict.fromkeys(("ID_cont", "ID_peak", "IDSS", "ripple", "I_leak", "IE_cont", "IC_dc", "ID_dc"), CURRENT),
     **dict.fromkeys(("VCES", "VCEX", "VBE_sat"), VOLTAGE),
     **dict.fromkeys(("Ptot", "Ptot_TA", "PPP", "P_rated"), POWER),
     **dict.fromkeys(("RthJC", "RthJA", "RthJL", "RthCS", "Rth"), THERMAL_RESISTANCE),

@@ -10,6 +10,7 @@ from outboard.parts import Figure, PartType
 from outboard.parts.consistency import Finding
 from outboard.parts.dimensions import CONDITIONS, FIGURES
 from outboard.parts.listing import list_rows
+from outboard.parts.safe_area import LinePoint, area_in_words, corners_at_25, safe_area
 from outboard.quantity import Dimension
 from outboard.report.json_text import celsius
 from outboard.sources import cited
@@ -45,7 +46,27 @@ def sheet(found: PartType) -> Object:
         "own_file": found.own_file or None,
         "own": list(own_types_said([found])),
         "figures": [_figure(figure) for figure in found.figures],
+        "safe_area": _safe_area(found),
     }
+
+
+def _safe_area(found: PartType) -> Object | None:
+    """Corners at a case of 25 °C, all derived; points of second breakdown with how long they hold."""
+    area = safe_area(found)
+    if area is None:
+        return None
+    return {
+        "corners_at_25_C": [{"V": one.voltage, "A": one.current, "in_words": one.words, "kind": "derived"}
+                            for one in corners_at_25(area)],
+        "lasting": [_point(point) for point in area.lasting],
+        "brief": [_point(point) for point in area.brief],
+        "in_words": area_in_words(area),
+    }  # fmt: skip
+
+
+def _point(point: LinePoint) -> Object:
+    return {"V": point.voltage, "A": point.current, "duration_s": point.duration, "case_C": celsius(point.case),
+            "kind": point.origin.kind, "source": point.origin.source, "note": point.note}  # fmt: skip
 
 
 def remarks(types: Mapping[str, PartType], found: Sequence[Finding]) -> Object:

@@ -9,6 +9,7 @@ from outboard.own_parts import own_types_said
 from outboard.parts import PartType
 from outboard.parts.consistency import Finding
 from outboard.parts.listing import figure_rows, list_rows
+from outboard.parts.safe_area import area_in_words, safe_area
 from outboard.report.plate import QUIET, Plate, part
 from outboard.report.words import listed
 from outboard.sources import RECALLED, sources
@@ -73,6 +74,11 @@ def write_sheet(plate: Plate, found: PartType) -> None:
         table.append((row.symbol, row.least, row.typical, row.most, weak, conditions, short[row.source]))
     plate.table(("", "least", "typical", "most", "", "conditions", "source"), table, figures=(1, 2, 3))
     plate.hairline()
+    area = safe_area(found)
+    for sentence in () if area is None else area_in_words(area):
+        plate.say(f"safe area, {sentence}")
+    if area is not None:
+        plate.hairline()
     for key, citation in dict.fromkeys((row.source, row.citation) for row in rows if row.source != RECALLED):
         plate.quietly(f"{short[key]}  {citation}")
     marks = {sign: kind for kind, sign in WEAK.items() if any(kind in row.kind for row in rows)}

@@ -23,6 +23,9 @@ SHORT, SPARE = 4, 10
 ROUNDING = 1e-9
 """What is less than this, in any unit, is nothing to a person."""
 
+ELSEWHERE = {"safe operating area": "heat"}
+"""Verbs that judge what a verification leaves out."""
+
 RESTS_ON = {"typical": "typical figures", "recalled": "figures from memory, without a document", "default": "defaults"}
 
 
@@ -41,8 +44,13 @@ def write(plate: Plate, dossier: Dossier) -> None:
     if not isinstance(dossier.glance, NotRun):
         plate.quietly(_faults(dossier.glance))
     if verdict.not_judged:
-        plate.say(f"not judged here: {listed(verdict.not_judged)}")
+        plate.say(f"not judged here: {listed(map(_elsewhere, verdict.not_judged))}")
     plate.quietly(_looked_at(verdict.conditions))
+
+
+def _elsewhere(words: str) -> str:
+    """What is not judged, with the verb that judges it."""
+    return f"{words} (`outboard {ELSEWHERE[words]}` does)" if words in ELSEWHERE else words
 
 
 def _faults(glance: Glance) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from outboard.arrangements.design import Design
-from outboard.constants import ZERO_CELSIUS
+from outboard.constants import TOUCHABLE
 
 MAINS = (
     "mains: whatever lies before the input is work for people licensed for it, by the code of the place; unplug, and "
@@ -16,9 +16,6 @@ FIRE = (
     "it; fuse and enclosure follow the local code"
 )
 BATTERY = "batteries: a battery feeds a short without limit; it gets a fuse of its own at its terminal"
-
-TOUCHABLE = ZERO_CELSIUS + 60.0
-"""Metal hotter than this burns at a touch of a second [K] (common practice, no source)."""
 
 STOVE = 2.0
 """A resistor rated for this much is there to get hot [W] (common practice, no source)."""

@@ -4,16 +4,16 @@ from collections.abc import Iterator
 
 from outboard.arrangements.design import DesignPart
 from outboard.checks.finding import UNDECIDED
-from outboard.constants import ZERO_CELSIUS
-from outboard.dossier import ran
+from outboard.constants import TOUCHABLE, ZERO_CELSIUS
+from outboard.dossier import NotRun, ran
 from outboard.quantity import THERMAL_RESISTANCE, shown
 from outboard.report.document.alike import each, names_in_words, told_once
 from outboard.report.document.content import FIGURES, Block, Paragraph, Section, Words, table
+from outboard.report.document.heat_blocks import heat_blocks
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import bold, part
 from outboard.report.verify_text import margin_in_words, value_in_words
 from outboard.report.words import amperes, degrees, volts, watts
-from outboard.whatif.cautions import TOUCHABLE
 
 HEAT = ("junction temperature", "power at case temperature", "dissipation", "resistor power", "power")
 
@@ -41,6 +41,8 @@ def _blocks(material: Material) -> Iterator[Block]:
     else:
         yield Paragraph(f"At {at} usual parts have no operating point: {point.outcome}.")
     yield from _judged(material)
+    if not isinstance(material.dossier.heat, NotRun):
+        yield from heat_blocks(material.dossier.heat)
 
 
 def _row(material: Material, one: DesignPart) -> tuple[str, ...] | None:

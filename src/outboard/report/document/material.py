@@ -14,6 +14,7 @@ from outboard.dossier import (
     with_derivation,
     with_division,
     with_faults,
+    with_heat,
     with_operating_point,
     with_sizing,
     with_verdict,
@@ -60,7 +61,7 @@ def gathered(dossier: Dossier, options: str = "") -> Material:
         dossier = with_sizing(dossier)
     else:
         dossier = replace(dossier, sizing=NotRun("the file spells its parts out, so there is no stage to size"))
-    dossier = replace(_division(with_faults(dossier)), derivation=algebra.result())
+    dossier = replace(_heat(_division(with_faults(dossier))), derivation=algebra.result())
     brief = dossier.brief
     most_load = brief.output.load.most if brief.output is not None and _draws(dossier.design) else None
     most_input = max(brief.input.voltage, key=abs) if brief.input is not None else None
@@ -90,6 +91,13 @@ def _division(dossier: Dossier) -> Dossier:
         return with_division(dossier)
     except OutboardError as reason:
         return replace(dossier, division=NotRun(str(reason)))
+
+
+def _heat(dossier: Dossier) -> Dossier:
+    try:
+        return with_heat(dossier)
+    except OutboardError as reason:
+        return replace(dossier, heat=NotRun(str(reason)))
 
 
 def _readings(dossier: Dossier) -> TestReadings | NotRun:
