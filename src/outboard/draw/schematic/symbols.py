@@ -97,7 +97,7 @@ def _bipolar(emitter_on_top: bool, inwards: bool) -> Symbol:
 
 
 def _mosfet(source_on_top: bool, opposed: bool) -> Symbol:
-    """Enhancement type, its gate an L whose foot is at the source; `opposed`: P-channel, the arrow leaves the channel."""
+    """Enhancement type, its gate an L whose foot is at the source; `opposed`: P-channel, its arrow leaves."""
     gate = -GATE if source_on_top else GATE
     drawing = '<circle class="hl" cx="-12" r="30"/><circle class="bd" cx="-12" r="27"/>'
     lines = f"M-35 {gate}H-28M-20-14H0V-24M-20 14H0V24M-20 0H0V{gate}"
