@@ -145,7 +145,7 @@ def likeliest(part: DesignPart) -> Fault | None:
     """
     kind, name = part.part.kind, part.name
     main = {"bipolar": ("collector", "emitter"), "mosfet": ("drain", "source"), "regulator": ("in", "out"),
-            "diode": ("anode", "cathode"), "capacitor": ("a", "b")}  # fmt: skip
+            "diode": ("anode", "cathode"), "thyristor": ("anode", "cathode"), "capacitor": ("a", "b")}  # fmt: skip
     if kind in main:
         first, second = main[kind]
         edit = partial(edits.burnt_through, name=name, first=first, second=second)

@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from outboard.sources import RECALLED
+
 SOURCE = "MIL-HDBK-338B-modes"
 
 OPEN, SHORT, DRIFT, IMPROPER, SILENT = "open", "short", "drift", "improper output", "no output"
@@ -39,18 +41,21 @@ ELECTROLYTIC_CAPACITOR = Modes("aluminium electrolytic capacitor", {SHORT: 0.53,
 TANTALUM_CAPACITOR = Modes("solid tantalum capacitor", {SHORT: 0.69, OPEN: 0.17, DRIFT: 0.14})
 LINEAR_CIRCUIT = Modes("integrated linear circuit", {IMPROPER: 0.77, SILENT: 0.23})
 TRANSFORMER = Modes("transformer", {OPEN: 0.42, SHORT: 0.42, DRIFT: 0.16})
+THYRISTOR = Modes("thyristor", {
+    "fails off": 0.45, SHORT: 0.40, OPEN: 0.10, "fails on": 0.05,
+}, RECALLED)  # fmt: skip
 FUSE = Modes("fuse", {"fails to open": 0.49, "slow to open": 0.43, "opens too early": 0.08})
 CONNECTION = Modes("connection", {OPEN: 0.61, "intermittent": 0.23, SHORT: 0.16})
 
 FAMILIES = (
     TRANSISTOR, FIELD_EFFECT, DIODE, FILM_RESISTOR, COMPOSITION_RESISTOR, WIREWOUND_RESISTOR, POTENTIOMETER,
     CERAMIC_CAPACITOR, FILM_CAPACITOR, ELECTROLYTIC_CAPACITOR, TANTALUM_CAPACITOR, LINEAR_CIRCUIT, TRANSFORMER, FUSE,
-    CONNECTION,
+    CONNECTION, THYRISTOR,
 )  # fmt: skip
 """Every family of the table."""
 
 OF_KIND: Mapping[str, Modes] = {
     "bipolar": TRANSISTOR, "mosfet": FIELD_EFFECT, "diode": DIODE, "resistor": FILM_RESISTOR,
-    "capacitor": ELECTROLYTIC_CAPACITOR, "regulator": LINEAR_CIRCUIT,
+    "capacitor": ELECTROLYTIC_CAPACITOR, "regulator": LINEAR_CIRCUIT, "thyristor": THYRISTOR,
 }  # fmt: skip
 """The family that a kind of part is taken for when nothing else is known of it."""
