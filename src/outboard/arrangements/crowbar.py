@@ -26,6 +26,9 @@ COLDER_CURRENT, COLDER_BY = 2.5, 65.0
 COLDER_VOLTAGE = 2.5e-3
 """By how much the gate's voltage grows towards the cold [V/K] (default)."""
 
+SAME_TEMPERATURE = 0.01
+"""Temperatures nearer to each other are one [K]."""
+
 MOST_CURRENT = 20.0
 """In parts of its test current, what a Zener diode bears for a moment: surge currents are printed at about that."""
 
@@ -146,7 +149,7 @@ def gate(thyristor: PartType, cold: float) -> Gate | None:
         return None
     origins = [printed(row, "most", thyristor.name) for row in (current, voltage)]
     colder = [max(0.0, row.conditions.temperature - cold) for row in (current, voltage)]
-    if any(colder):
+    if max(colder) > SAME_TEMPERATURE:
         origins.append(default(f"what fires {thyristor.name} in the cold, which its sheet does not print"))
     return Gate((current.most or 0.0) * COLDER_CURRENT ** (colder[0] / COLDER_BY),
                 (voltage.most or 0.0) + COLDER_VOLTAGE * colder[1], tuple(origins))  # fmt: skip

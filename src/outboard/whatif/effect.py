@@ -28,7 +28,7 @@ from outboard.network.solution import Block
 from outboard.network.solve import solved
 from outboard.quantities.figures import direction
 from outboard.quantity import CURRENT, POWER, VOLTAGE, shown
-from outboard.whatif.firing import Fired, fires, on_state, unwarmed
+from outboard.whatif.firing import Fired, fires, on_state, unfired, unwarmed
 from outboard.whatif.restart import let_go, restarted
 
 GUARANTEES = ("input-output differential", "dissipation")
@@ -177,19 +177,21 @@ def effect(
 
 
 def _shorted_by(crowbar: Fired, design: Design, whole: Pruned, block: Block, around: Circumstances) -> Effect:
-    """What is left once the crowbar has fired: the output down to its on-state, until a fuse opens."""
-    unknown, before = tuple(_unknown(design, whole, block)), _outputs(block, around)
+    """What is left once the crowbar has fired: nothing at the output when the fuse has opened.
+
+    What the load sees before is told without the trigger, which would hold the output down in this model of it.
+    """
+    unknown = tuple(_unknown(design, whole, block))
     _, after = _solved(design, on_state(whole.parts, crowbar.part), around)
-    held, outputs = _outputs(after, around), before
+    before = _outputs(_solved(design, unfired(design, whole.parts), around)[1], around) or _outputs(block, around)
     if after.is_solved.any():
         flows = float(np.abs(after.pin_current(crowbar.part, "cathode"))[after.is_solved].max())
         crowbar = replace(crowbar, surge=flows)
     if before is not None:
         most = before[1] if crowbar.lets_through is None else min(before[1], crowbar.lets_through)
-        outputs, crowbar = (min(before[0], held[0]) if held is not None else before[0], most), replace(
-            crowbar, lets_through=most)  # fmt: skip
+        crowbar, before = replace(crowbar, lets_through=most), (0.0, most)
     readings = _readings(after) if after.is_solved[-1].all() else {}
-    return Effect(outputs, readings, unknown=unknown, floating=whole.floating, crowbar=crowbar)
+    return Effect(before, readings, unknown=unknown, floating=whole.floating, crowbar=crowbar)
 
 
 def _solved(design: Design, parts: Parts, around: Circumstances) -> tuple[Pruned, Block]:

@@ -75,6 +75,13 @@ def unwarmed(parts: Parts) -> Parts:
     return tuple(replace(part, heat=None) for part in parts if part.kind not in THERMAL_KINDS)
 
 
+def unfired(design: Design, parts: Parts) -> Parts:
+    """The parts as they are before the crowbar acts: nothing warmed, and without the diode that triggers it."""
+    crowbar = crowbar_of(design)
+    kept = unwarmed(parts)
+    return kept if crowbar is None or crowbar.trigger is None else edits.left_out(kept, crowbar.trigger.name)
+
+
 def on_state(parts: Parts, name: str) -> Parts:
     """The parts with this thyristor conducting."""
     return edits.changed(unwarmed(parts), name, {"fired": 1.0})
