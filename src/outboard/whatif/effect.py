@@ -183,7 +183,9 @@ def _shorted_by(crowbar: Fired, design: Design, whole: Pruned, block: Block, aro
     """
     unknown = tuple(_unknown(design, whole, block))
     _, after = _solved(design, on_state(whole.parts, crowbar.part), around)
-    before = _outputs(_solved(design, unfired(design, whole.parts), around)[1], around) or _outputs(block, around)
+    quiet = unfired(design, whole.parts)
+    seen = [_outputs(_solved(design, parts, around)[1], around) for parts in (quiet, unwarmed(quiet))]
+    before = max((one for one in (*seen, _outputs(block, around)) if one is not None), key=_highest, default=None)
     if after.is_solved.any():
         flows = float(np.abs(after.pin_current(crowbar.part, "cathode"))[after.is_solved].max())
         crowbar = replace(crowbar, surge=flows)
@@ -192,6 +194,10 @@ def _shorted_by(crowbar: Fired, design: Design, whole: Pruned, block: Block, aro
         crowbar, before = replace(crowbar, lets_through=most), (0.0, most)
     readings = _readings(after) if after.is_solved[-1].all() else {}
     return Effect(before, readings, unknown=unknown, floating=whole.floating, crowbar=crowbar)
+
+
+def _highest(outputs: tuple[float, float]) -> float:
+    return outputs[1]
 
 
 def _solved(design: Design, parts: Parts, around: Circumstances) -> tuple[Pruned, Block]:
