@@ -7,7 +7,7 @@ import pytest
 from click.testing import CliRunner
 
 from outboard.arrangements import Design, designed
-from outboard.arrangements.crowbar import Trip, Unknown, crowbar_of, trip, trip_of
+from outboard.arrangements.crowbar import DRIFT, STEADY, Trip, Unknown, crowbar_of, trip, trip_of
 from outboard.brief import read_text
 from outboard.checks.finding import FAIL, PASS, UNDECIDED
 from outboard.checks.verification import verified
@@ -63,12 +63,8 @@ def report(barred: Design) -> FaultReport:
 @pytest.mark.parametrize(("volts", "per_cent"), [(9.1, 0.068), (12.0, 0.077), (15.0, 0.082), (24.0, 0.088)])
 def test_drift_of_zener_diodes_is_as_printed(volts: float, per_cent: float) -> None:
     """Jinan Jingheng, 1N957 series: coefficient of the Zener voltage in %/K at 25 °C; a line through them, to 7 %."""
-    assert zener_drift(zener_voltage=volts) == pytest.approx(0.01 * per_cent * volts, rel=0.07)
-
-
-def test_drift_below_six_volts_has_no_sign() -> None:
-    with pytest.raises(NoSolution):
-        zener_drift(zener_voltage=5.1)
+    found = zener_drift(slope=DRIFT, zener_voltage=volts, steady_voltage=STEADY)
+    assert found == pytest.approx(0.01 * per_cent * volts, rel=0.07)
 
 
 def test_joule_integral_of_a_decay() -> None:

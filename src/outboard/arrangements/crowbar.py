@@ -20,6 +20,12 @@ from outboard.parts.records import Figure, Origin, printed
 CROWBAR, TRIGGER_DIODE, GATE_RESISTOR = "crowbar", "crowbar trigger", "crowbar gate resistor"
 """Roles of the three parts."""
 
+DRIFT, STEADY = 1.1e-3, 3.7
+"""The line through the coefficients of Zener voltages [1/K], and where it crosses nothing [V]."""
+
+LEAST_ZENER = 6.0
+"""Below this the drift of a Zener diode has no certain sign [V]."""
+
 COLDER_CURRENT, COLDER_BY = 2.5, 65.0
 """Gate current by which so many kelvins less are paid: that of the 2N6504 between 25 °C and −40 °C (default)."""
 
@@ -107,12 +113,12 @@ def trip(
     if row is None or fires is None or silent or resistance <= 0.0:
         return Unknown(silent[0] if silent else "the gate is tied to the cathode")
     usual, test = row.typical or 0.0, row.conditions.reverse_current or 0.0
-    if usual < 6.0:
+    if usual < LEAST_ZENER:
         return Unknown(f"how V_Z of {zener.name} moves with temperature is not certain below 6 V")
     if fires.current + fires.voltage / resistance > MOST_CURRENT * test:
         return Unknown(f"the gate resistor takes so much that {zener.name} burns before {thyristor.name} fires")
     share, of_share = _tolerance(zener)
-    drift = zener_drift(zener_voltage=usual)
+    drift = zener_drift(slope=DRIFT, zener_voltage=usual, steady_voltage=STEADY)
     slope = max((one.most for one in zener.rows("ZZT") if one.most is not None), default=0.0)
     least = trip_voltage.evaluated(
         zener_voltage=usual * (1.0 - share) + drift * min(0.0, cold - REFERENCE_TEMPERATURE), zener_resistance=slope,

@@ -21,6 +21,8 @@ V_GT = Annotated[float, Symbol("V_GT", "V", "gate voltage at which every device 
 V_GD = Annotated[float, Symbol("V_GD", "V", "gate voltage that fires no device, hot")]
 R_G = Annotated[float, Symbol("R_G", "Ω", "gate resistor, from gate to cathode")]
 k_Z = Annotated[float, Symbol("k_Z", "V/K", "change of the Zener voltage with temperature")]
+c_Z = Annotated[float, Symbol("c_Z", "1/K", "how much more a Zener voltage moves for each volt of it")]
+V_0 = Annotated[float, Symbol("V_0", "V", "Zener voltage of which the line says that it stands still")]
 V_IN = Annotated[float, Symbol("V_I,max", "V", "greatest input voltage")]
 R_F = Annotated[float, Symbol("R_F", "Ω", "resistance of the feed")]
 I_P = Annotated[float, Symbol("I_p", "A", "current that would flow if nothing ended it")]
@@ -51,16 +53,11 @@ def trip_voltage(
     return zener_voltage + zener_resistance * (through - test_current) + gate_voltage
 
 
-@formula(
-    "k_Z = 1.1 mV/K·(V_Z − 3.7 V) / 1 V",
-    validity="line through the printed coefficients of one maker's series; 6.8 V to 30 V",
-    source="Jingheng-1N957",
-)
-def zener_drift(*, zener_voltage: V_Z) -> k_Z:
-    """How the Zener voltage moves with temperature [V/K]; NoSolution below 6 V, where the sign is not certain."""
-    if zener_voltage < 6.0:
-        raise NoSolution("below 6 V the drift of a Zener diode has no certain sign")
-    return 1.1e-3 * (zener_voltage - 3.7)
+@formula("k_Z = c_Z·(V_Z − V_0)", validity="line through the printed coefficients of one maker's series; 6.8 V to 30 V",
+         source="Jingheng-1N957")  # fmt: skip
+def zener_drift(*, slope: c_Z, zener_voltage: V_Z, steady_voltage: V_0) -> k_Z:
+    """How the Zener voltage moves with temperature [V/K]."""
+    return slope * (zener_voltage - steady_voltage)
 
 
 @formula("R_G = V_GT / (I_ZT − I_GT)", validity="the Zener diode then fires at its test current", source="derived")

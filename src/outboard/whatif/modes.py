@@ -3,8 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from outboard.sources import RECALLED
-
 SOURCE = "MIL-HDBK-338B-modes"
 
 OPEN, SHORT, DRIFT, IMPROPER, SILENT = "open", "short", "drift", "improper output", "no output"
@@ -12,7 +10,7 @@ OPEN, SHORT, DRIFT, IMPROPER, SILENT = "open", "short", "drift", "improper outpu
 
 @dataclass(frozen=True, slots=True)
 class Modes:
-    """Shares of the ways in which one family of parts fails; they add up to one.
+    """Shares of the ways in which one family of parts fails; they add up to one, or are none where no table has them.
 
     The handbook's own words stand in `source`; ways that rest does not show (erratic, slow) are left out of none.
     """
@@ -41,16 +39,15 @@ ELECTROLYTIC_CAPACITOR = Modes("aluminium electrolytic capacitor", {SHORT: 0.53,
 TANTALUM_CAPACITOR = Modes("solid tantalum capacitor", {SHORT: 0.69, OPEN: 0.17, DRIFT: 0.14})
 LINEAR_CIRCUIT = Modes("integrated linear circuit", {IMPROPER: 0.77, SILENT: 0.23})
 TRANSFORMER = Modes("transformer", {OPEN: 0.42, SHORT: 0.42, DRIFT: 0.16})
-THYRISTOR = Modes("thyristor", {
-    "fails off": 0.45, SHORT: 0.40, OPEN: 0.10, "fails on": 0.05,
-}, RECALLED)  # fmt: skip
+THYRISTOR = Modes("thyristor", {})
+"""What was read of the table has no thyristor."""
 FUSE = Modes("fuse", {"fails to open": 0.49, "slow to open": 0.43, "opens too early": 0.08})
 CONNECTION = Modes("connection", {OPEN: 0.61, "intermittent": 0.23, SHORT: 0.16})
 
 FAMILIES = (
     TRANSISTOR, FIELD_EFFECT, DIODE, FILM_RESISTOR, COMPOSITION_RESISTOR, WIREWOUND_RESISTOR, POTENTIOMETER,
     CERAMIC_CAPACITOR, FILM_CAPACITOR, ELECTROLYTIC_CAPACITOR, TANTALUM_CAPACITOR, LINEAR_CIRCUIT, TRANSFORMER, FUSE,
-    CONNECTION, THYRISTOR,
+    CONNECTION,
 )  # fmt: skip
 """Every family of the table."""
 
