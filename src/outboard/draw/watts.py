@@ -135,14 +135,21 @@ def _is_free(x: float, y: float, within: Sequence[Lettered], found: Sequence[Lea
     return not any(line.meets(words.box) for words in within) and all(abs(y - other.y) >= APART for other in found)
 
 
-def watts_figure(tiling: Tiling, at: str, title: str = "", theme: ThemeName = "light") -> Figure:
-    """The figure; `at` says in words at which point."""
+def reaches_the_load(tiling: Tiling) -> str:
+    """“66 % reach the load”."""
     useful = sum(tiling.of(part) for part in tiling.useful)
-    share = shown(useful / tiling.power, RATIO, 2)
-    lead = f"Where {shown(tiling.power, POWER, 3)} go: volts by amperes, areas are watts; {share} reach the load"
-    found = laid_out(tiling, 0.0)
-    listed = f" Too small to be lettered: {', '.join(found.listed)}." if found.listed else ""
-    caption = f"{at}. Every watt that the source gives is in one rectangle.{listed}"
+    return f"{shown(useful / tiling.power, RATIO, 2)} reach the load"
+
+
+def watts_figure(
+    tiling: Tiling, at: str, title: str = "", theme: ThemeName = "light", bare: bool = False
+) -> Figure:  # fmt: skip
+    """The figure; `at` says in words at which point. A bare one leaves to a page what is no part of the drawing."""
+    whole, listed = shown(tiling.power, POWER, 3), laid_out(tiling, 0.0).listed
+    lead = f"Where {whole} go: volts by amperes, areas are watts; {reaches_the_load(tiling)}"
+    caption = f"{at}. Every watt that the source gives is in one rectangle. "
+    lead, caption = ("", "") if bare else (lead, caption)
+    caption += f"Too small to be lettered: {', '.join(listed)}." if listed else ""
     with settings():
         sheet, y = page(title, lead, ABOVE + HIGH + FOOT, caption, theme, "Where the watts go")
         bottom = y - ABOVE - HIGH

@@ -8,7 +8,7 @@ from outboard.checks.finding import UNDECIDED
 from outboard.constants import ZERO_CELSIUS
 from outboard.dossier import ran
 from outboard.draw.sheet import svg_text
-from outboard.draw.watts import watts_figure
+from outboard.draw.watts import reaches_the_load, watts_figure
 from outboard.quantity import THERMAL_RESISTANCE, shown
 from outboard.report.document.alike import each, names_in_words, told_once
 from outboard.report.document.content import FIGURES, Block, Figure, Paragraph, Section, Words, table
@@ -85,8 +85,9 @@ def _watts(material: Material) -> Iterator[Block]:
     except NotTiled:
         return
     at = conditions_in_words(point.conditions)
-    drawn = svg_text(watts_figure(tiled, at))
-    caption = f"Where {watts(tiled.power)} go at {at}: volts by amperes, areas are watts"
+    drawn = svg_text(watts_figure(tiled, at, bare=True))
+    caption = (f"Where {watts(tiled.power)} go at {at}, usual parts: volts by amperes, areas are watts; "
+               f"{reaches_the_load(tiled)}")  # fmt: skip
     powers = listed(f"{name} {watts(tiled.of(name))}" for name in dict.fromkeys(tile.part for tile in tiled.tiles))
     yield Figure("watts", caption, f"Rectangles that tile the source's own: {powers}.", on_paper(drawn),
                  on_screen(drawn), place="afloat")  # fmt: skip
