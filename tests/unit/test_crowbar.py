@@ -28,6 +28,7 @@ from outboard.network.part import Part
 from outboard.network.solve import solved
 from outboard.parts import find
 from outboard.whatif.faults import HARMLESS, LOST, OVERVOLTAGE, FaultReport, fault_report
+from outboard.whatif.omit import EARNS, ESSENTIAL, omission
 from outboard.whatif.remedies import remedies
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -301,3 +302,15 @@ def test_every_arrangement_may_have_one() -> None:
 
 
 
+
+
+def test_a_crowbar_that_never_fires_fails() -> None:
+    """A gate tied to its cathode: the whole input comes through, 20.5 V."""
+    found = verified(design(with_bar(keys=BAR + 'RT = "0.01 Ω"\n')))
+    (late,) = (one for one in found.findings if one.requirement == "crowbar fires in time")
+    assert late.verdict == FAIL and late.worst == pytest.approx(20.5)
+
+
+def test_what_each_of_its_parts_is_for(barred: Design) -> None:
+    told = {one.part: one.word for one in omission(barred, ["DT", "RT"]).purposes}
+    assert told["DT"] == ESSENTIAL and told["RT"] in (ESSENTIAL, EARNS)

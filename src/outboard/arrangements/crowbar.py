@@ -7,6 +7,7 @@ What fires a thyristor is printed at some temperature; colder it takes more, by 
 prints for its own gate current and a few millivolts a kelvin (both defaults, marked so).
 """
 
+import math
 from dataclasses import dataclass
 
 from outboard.arrangements.design import Design, DesignPart
@@ -68,9 +69,10 @@ class Crowbar:
 
 @dataclass(frozen=True, slots=True)
 class Unknown:
-    """Why it cannot be told when a crowbar fires."""
+    """Why it cannot be told when a crowbar fires; `never` where it certainly does not."""
 
     why: str
+    never: bool = False
 
 
 def crowbar_of(design: Design) -> Crowbar | None:
@@ -89,13 +91,13 @@ def crowbar_of(design: Design) -> Crowbar | None:
 def trip_of(design: Design, crowbar: Crowbar) -> Trip | Unknown:
     """When a design's crowbar fires, or why that cannot be told."""
     thyristor, trigger, resistor = crowbar.thyristor, crowbar.trigger, crowbar.resistor
-    for part, words in ((trigger, "Zener diode from its gate to its anode"), (resistor, "resistor at its gate")):
-        if part is None:
-            return Unknown(f"{thyristor.name} has no {words}")
-    if thyristor.type is None or trigger is None or trigger.type is None or resistor is None:
+    if trigger is None:
+        return Unknown(f"{thyristor.name} has no Zener diode from its gate to its anode", never=True)
+    if thyristor.type is None or trigger.type is None:
         return Unknown(f"{thyristor.name} or its Zener diode has no type, so what fires it is not known")
     ambient = design.brief.surroundings.ambient
-    value, tolerance = resistor.part.values["resistance"], resistor.tolerance or 0.0
+    value = math.inf if resistor is None else resistor.part.values["resistance"]
+    tolerance = 0.0 if resistor is None else resistor.tolerance or 0.0
     return trip(trigger.type, thyristor.type, value, tolerance, ambient.least, ambient.most)
 
 
@@ -110,13 +112,16 @@ def trip(
         (f"V_Z of {zener.name} is not known", row), (f"V_GD of {thyristor.name} is not known", limits.get("V_GD")),
         (f"I_GT or V_GT of {thyristor.name} is not known", fires),
     ) if found is None]  # fmt: skip
-    if row is None or fires is None or silent or resistance <= 0.0:
-        return Unknown(silent[0] if silent else "the gate is tied to the cathode")
+    if row is None or fires is None or silent:
+        return Unknown(silent[0])
+    if resistance <= 0.0:
+        return Unknown("the gate is tied to the cathode", never=True)
     usual, test = row.typical or 0.0, row.conditions.reverse_current or 0.0
     if usual < LEAST_ZENER:
         return Unknown(f"how V_Z of {zener.name} moves with temperature is not certain below 6 V")
     if fires.current + fires.voltage / resistance > MOST_CURRENT * test:
-        return Unknown(f"the gate resistor takes so much that {zener.name} burns before {thyristor.name} fires")
+        return Unknown(f"the gate resistor takes so much that {zener.name} burns before {thyristor.name} fires",
+                       never=True)  # fmt: skip
     share, of_share = _tolerance(zener)
     drift = zener_drift(slope=DRIFT, zener_voltage=usual, steady_voltage=STEADY)
     slope = max((one.most for one in zener.rows("ZZT") if one.most is not None), default=0.0)

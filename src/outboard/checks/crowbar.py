@@ -11,6 +11,7 @@ from outboard.checks.check import AT_MOST, Check, Floats
 from outboard.checks.needs import Need
 from outboard.checks.requirements import PROMISED, UNKNOWN
 from outboard.network.solution import Block
+from outboard.parts.records import Origin
 
 
 def crowbar_checks(design: Design) -> Iterator[Check]:
@@ -21,7 +22,7 @@ def crowbar_checks(design: Design) -> Iterator[Check]:
     name, found = crowbar.thyristor.name, trip_of(design, crowbar)
     rests = _rests(found)
     shared = (*needs.operating_point(design), *needs.leakage(design))
-    least, most = (np.nan, np.nan) if isinstance(found, Unknown) else (found.least.value, found.most.value)
+    least, most = _ends(found, design)
 
     def voltage(block: Block) -> Floats:
         return block.pin_voltage("load", "plus") - block.pin_voltage("load", "minus")  # a negative load is turned
@@ -29,8 +30,9 @@ def crowbar_checks(design: Design) -> Iterator[Check]:
     def trips(block: Block) -> Floats:
         return np.full(block.outcomes.shape, most)
 
-    yield Check("crowbar stays off", name, voltage, least, AT_MOST, "V", rests[0].origin or UNKNOWN,
-                (*rests, *shared), abs(output.voltage))  # fmt: skip
+    if not (isinstance(found, Unknown) and found.never):
+        yield Check("crowbar stays off", name, voltage, least, AT_MOST, "V", rests[0].origin or UNKNOWN,
+                    (*rests, *shared), abs(output.voltage))  # fmt: skip
     yield _gate(crowbar, shared)
     withstands = output.withstands
     borne = Need(PROMISED) if withstands is not None else Need(None, "what the load withstands is not said")
@@ -49,7 +51,17 @@ def _gate(crowbar: Crowbar, shared: tuple[Need, ...]) -> Check:
                  found.origin if found else UNKNOWN, (needs.rating(crowbar.thyristor, "V_GD"), *shared))  # fmt: skip
 
 
+def _ends(found: Trip | Unknown, design: Design) -> tuple[float, float]:
+    """Least and greatest trip voltage [V]; of a crowbar that never fires, the whole input comes through."""
+    if isinstance(found, Trip):
+        return found.least.value, found.most.value
+    source = design.brief.input
+    if found.never and source is not None:
+        return np.nan, max(abs(source.voltage.least), abs(source.voltage.most))
+    return np.nan, np.nan
+
+
 def _rests(found: Trip | Unknown) -> tuple[Need, ...]:
     if isinstance(found, Unknown):
-        return (Need(None, found.why),)
+        return (Need(Origin("derived", "", found.why)),) if found.never else (Need(None, found.why),)
     return tuple(Need(origin) for origin in found.origins)
