@@ -2,7 +2,7 @@
 
 python benchmarks/drawing_all.py [--modes plain values ribbons] [--least 0] [--most 2592]
 
-The whole product is 2592 stages, each with all 32 selections of what may stand around it; 83 000 drawings a mode.
+The whole product is 2592 stages, each with all 64 selections of what may stand around it; 166 000 drawings a mode.
 """
 
 import argparse

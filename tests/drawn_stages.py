@@ -44,7 +44,10 @@ SENSE = {("+", False): "BD140", ("-", False): "BD139", ("+", True): "BD139", ("-
 PARALLEL = {"": "", "two regulators": 'regulators = 2\nregulator_ballast = "0.5 Ω"',
             "three regulators": 'regulators = 3\nregulator_ballast = "0.5 Ω"'}  # fmt: skip
 PROTECTION = {"D1": 'reverse_diode = "1N4002"', "D2": 'output_diode = "1N4004"', "C1": 'C1 = "330 nF"',
-              "C2": 'C2 = "1 µF"'}  # fmt: skip
+              "C2": 'C2 = "1 µF"', "crowbar": 'crowbar = "15 V"\nthyristor = "BT151"'}  # fmt: skip
+MADE_OF = {"crowbar": ("QT", "DT", "RT")}
+"""Parts of what stands around, where they are not called as it is."""
+
 STANDING = """[[parts]]
 name = "R90"
 kind = "resistor"
@@ -101,7 +104,8 @@ count = {self.count}
 
     def thinned(self, full: Design) -> Design:
         """The same without laying out, from the design of the stage that has everything around."""
-        out = {*PROTECTION, "R90"} - {*self.protection, *(("R90",) if self.standing else ())}
+        away = set(PROTECTION) - set(self.protection)
+        out = {part for name in away for part in MADE_OF.get(name, (name,))} | ({"R90"} - {"R90" * self.standing})
         return replace(full, parts=tuple(part for part in full.parts if part.name not in out))
 
 

@@ -7,6 +7,7 @@ from manual_blocks import DOCS, ROOT
 
 def draw(folder: Path = DOCS) -> None:
     """Write every figure into a folder: NAME.svg on light paper, NAME-dark.svg on dark."""
+    from outboard.analysis.watts import tiling
     from outboard.cli.verify import hottest_point
     from outboard.dossier import (
         opened,
@@ -18,9 +19,10 @@ def draw(folder: Path = DOCS) -> None:
         with_operating_point,
         with_verdict,
     )
-    from outboard.draw import boundaries, division, margins, safe_area, windows
+    from outboard.draw import boundaries, division, margins, safe_area, watts, windows
     from outboard.draw.schematic import outlined, schematic
     from outboard.explain.asked import Asked
+    from outboard.report.words import conditions_in_words
 
     observatory = opened(ROOT / "examples" / "observatory.toml")
     railway = with_omission(opened(ROOT / "examples" / "model-railway.toml"), ["R1"], True)
@@ -30,6 +32,7 @@ def draw(folder: Path = DOCS) -> None:
     heat = ran(with_heat(observatory).heat)
     title = observatory.brief.title
     at_full_load = ran(with_operating_point(observatory, load=5.0).operating_point)
+    tiled = tiling(observatory.design, at_full_load)
     plate = outlined(schematic(observatory.design, at_full_load, ribbons=True))
     (folder / "schematic.svg").write_text(plate, encoding="utf-8")
     types = {part.name: part.type.name for part in observatory.design.parts if part.type is not None}
@@ -41,4 +44,5 @@ def draw(folder: Path = DOCS) -> None:
         windows.write(railway.windows, "E12", folder / f"windows{ending}.svg", railway.brief.title, theme)
         boundaries.write(derived, folder / f"boundaries{ending}.svg", title, theme)
         safe_area.write(heat.areas[0], folder / f"safe-area{ending}.svg", title, theme)
+        watts.write(tiled, conditions_in_words(at_full_load.conditions), folder / f"watts{ending}.svg", title, theme)
         division.write(divided, folder / f"division{ending}.svg", title, types, guaranteed, theme)

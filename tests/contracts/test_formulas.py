@@ -145,6 +145,7 @@ BASE = ("V", "A", "K", "m", "s")
 UNITS: Mapping[str, Mapping[str, int]] = {
     **{unit: {unit: 1} for unit in BASE},
     "1": {}, "°C": {"K": 1}, "Ω": {"V": 1, "A": -1}, "W": {"V": 1, "A": 1},
+    "A²s": {"A": 2, "s": 1}, "F": {"A": 1, "s": 1, "V": -1}, "J": {"V": 1, "A": 1, "s": 1},
 }  # fmt: skip
 POWERS = {"²": 2, "³": 3, "⁴": 4}
 

@@ -4,8 +4,10 @@ The circuits are made by hand, among them kinds and purposes that no stage makes
 measured is measured in the SVG itself, words with the faces that the drawing is lettered in.
 """
 
+import re
 from collections.abc import Callable, Iterator
 from functools import cache
+from itertools import product
 from pathlib import Path
 
 import pytest
@@ -19,6 +21,7 @@ from outboard.draw.schematic import Drawing, drawing
 from outboard.draw.schematic.labels import slug
 from outboard.draw.schematic.letters import width
 from outboard.draw.schematic.order import Joints, role_of
+from outboard.draw.schematic.symbols import Style, symbol
 from outboard.network.part import Part
 from outboard.parts import find
 
@@ -133,6 +136,17 @@ def follower(count: int = 1, ballast: bool = False, sense: bool = False, lifted:
     return [SOURCE, *stage, *around(), LOAD]
 
 
+def source_follower(count: int = 1) -> Parts:
+    """N-channel devices behind a regulator that stands on a diode."""
+    stage = [regulator("U1", "in b ref"), diode("D5", "ref ground", "reference diode")]
+    for number in range(1, count + 1):
+        stage += [
+            resistor(f"RG{number}", f"b g{number}", "gate resistor"),
+            part(f"Q{number}", "mosfet", "drain gate source", f"in g{number} out", "pass device", "n-channel"),
+        ]
+    return [SOURCE, *stage, *around(), LOAD]
+
+
 def adjustable(beside: bool) -> Parts:
     stage = [regulator("U1", f"{'x' if beside else 'in'} out ref"), resistor("R11", "out ref", "divider"),
              resistor("R12", "ref ground", "divider"), capacitor("C3", "ref ground")]  # fmt: skip
@@ -197,6 +211,8 @@ CIRCUITS: dict[str, Parts] = {
     **{f"{make.__name__} {n}{' ballast' * b}": make(n, bool(b))
        for make in (bypass, compound, darlington, follower) for n in COUNTS for b in (0, 1)},
     **{f"mosfets {n}": mosfets(n) for n in COUNTS},
+    **{f"source follower {n}": source_follower(n) for n in (1, 2, 6)}, "negative mosfets 2": negative(mosfets(2)),
+    "negative source follower": negative(source_follower(2)),
     **{f"{make.__name__} {n} {sense}": make(n, n > 1, sense)
        for make in (bypass, compound) for n in (1, 3, 6) for sense in ("limited", "foldback")},
     **{f"follower {n} limited": follower(n, n > 1, True) for n in (1, 3, 6)},
@@ -308,6 +324,42 @@ def test_supply_on_top_ground_below_source_left_load_right(name: str) -> None:
     assert max(y for _, y in at["ground"]) == max(y for spots in at.values() for _, y in spots)
     assert xs[0][1] in ("in", "ground", "l", "n")
     assert xs[-1][1] in ("out", "ground") or name.startswith("mosfets")
+
+
+@each
+def test_a_gate_is_level_with_the_end_of_its_source(name: str) -> None:
+    """As IEC 60617 draws a field-effect transistor, so that the source is known without its arrow; from memory."""
+    at = picture(name, "plain").pins
+    for one in CIRCUITS[name]:
+        if one.part.kind == "mosfet":
+            ends = {pin: at[f"part-{slug(one.name)}", pin][1] for pin in ("drain", "gate", "source")}
+            assert abs(ends["gate"] - ends["source"]) < abs(ends["gate"] - ends["drain"])
+
+
+@pytest.mark.parametrize("style", ["iec", "ieee"])
+@pytest.mark.parametrize(("polarity", "top"), list(product(("n-channel", "p-channel"), ("drain", "source"))))
+def test_the_gate_of_a_symbol_is_an_l(polarity: str, top: str, style: Style) -> None:
+    """Its lead ends on the foot of the bar beside the channel, and starts at the pin; nothing leaves its middle."""
+    shape = symbol("mosfet", polarity, top, style)
+    assert shape.side is not None
+    lines = [piece for path in re.findall(r'd="([^"]+)"', shape.drawing) for piece in strokes(path)]
+    x, level = shape.side
+    assert level == (-14.0 if top == "source" else 14.0)
+    lead = [line for line in lines if line[0][1] == line[1][1] == level and min(line[0][0], line[1][0]) < -28.0]
+    assert {x, -28.0} < {spot[0] for line in lead for spot in line}
+    assert ((-28.0, -14.0), (-28.0, 14.0)) in lines
+    assert not [line for line in lines if line[0][1] == line[1][1] == 0.0 and min(line[0][0], line[1][0]) < -28.0]
+
+
+def strokes(path: str) -> Iterator[tuple[Spot, Spot]]:
+    """The straight pieces of a path of M, L, H and V."""
+    x = y = 0.0
+    for command, numbers in re.findall(r"([MLHV])([-\d. ]+)", path):
+        found = [float(word) for word in re.findall(r"-?[\d.]+", numbers)]
+        new = {"H": (found[0], y), "V": (x, found[0])}.get(command, (found[0], found[-1]))
+        if command != "M":
+            yield (x, y), new
+        x, y = new
 
 
 @pytest.mark.parametrize("make", [bypass, compound, darlington, follower])

@@ -124,6 +124,9 @@ def test_words_are_readable_on_every_tint_and_tints_differ_in_lightness_alone(co
     falling = [abs(luminance(tint) - luminance(colours["t0"])) for tint in steps]
     assert falling == sorted(falling)
     assert min(contrast(a, b) for a, b in pairwise(steps)) >= 1.1
+    # CIE 1976 L* (from memory): by night, where there is less room, every step still has its share of it
+    light = [116.0 * luminance(tint) ** (1.0 / 3.0) - 16.0 for tint in steps]
+    assert min(abs(a - b) for a, b in pairwise(light)) >= (6.0 if colours is DARK else 4.5)
 
 
 def test_a_negative_twin_is_drawn_as_the_positive_one() -> None:

@@ -40,9 +40,11 @@ class Arrangement:
     def types(self) -> Mapping[str, str]:
         """Every key of [stage] that names a type, with the polarity or the kind that it must have."""
         diodes = dict.fromkeys(
-            ("sharing_diode", "compensation", "gate_zener", "reverse_diode", "output_diode"), "diode"
+            ("sharing_diode", "compensation", "gate_zener", "reverse_diode", "output_diode", "trigger"),
+            "diode",
         )
-        return {"regulator": "positive", **self.needs, **self.may, "limiter": self.sense, **diodes}
+        return {"regulator": "positive", **self.needs, **self.may, "limiter": self.sense, **diodes,
+                "thyristor": "thyristor"}  # fmt: skip
 
     @property
     def other_rail(self) -> str:

@@ -7,6 +7,7 @@ from types import MappingProxyType
 from outboard.arrangements.arrangement import Arrangement
 from outboard.arrangements.bypass import BYPASS
 from outboard.arrangements.compound import COMPOUND
+from outboard.arrangements.crowbar_sizing import sized_crowbar, with_trigger
 from outboard.arrangements.darlington import DARLINGTON
 from outboard.arrangements.design import Design, DesignPart
 from outboard.arrangements.divider_sizing import divider_current, sized_output_divider
@@ -16,7 +17,7 @@ from outboard.arrangements.follower import FOLLOWER
 from outboard.arrangements.limiter_sizing import sized_limiter
 from outboard.arrangements.mirror import mirrored
 from outboard.arrangements.mounting import sinks
-from outboard.arrangements.options import add_limiter, add_protection, add_reference, add_sharing_diode
+from outboard.arrangements.options import add_limiter, add_protection, add_reference, add_sharing_diode, crowbar_parts
 from outboard.arrangements.parallel import sized_regulator_ballast
 from outboard.arrangements.pmos import PMOS
 from outboard.arrangements.rails import IN, rails
@@ -41,7 +42,7 @@ def sized(brief: Brief) -> Sizing:
     if brief.stage is None:
         raise ValueError("only a stage is sized")
     arrangement = ARRANGEMENTS[brief.stage.arrangement]
-    return _sized(given(brief, arrangement.types), arrangement)
+    return _sized(with_trigger(given(brief, arrangement.types)), arrangement)
 
 
 def _sized(known: Given, arrangement: Arrangement) -> Sizing:
@@ -51,12 +52,13 @@ def _sized(known: Given, arrangement: Arrangement) -> Sizing:
     core = arrangement.sized(known, ends, limiter.lead)
     ballast, sagging, about_ballast = sized_regulator_ballast(known, ends.hot)
     divider, held, about_divider = sized_output_divider(known, core.offset, ends.hot)
+    crowbar = sized_crowbar(known, ends)
     whole = replace(
         core,
-        values=(*core.values, *limiter.values, *divider, *ballast),
-        figures=(*core.figures, *limiter.figures),
-        facts=(*core.facts, *limiter.facts, *held, *sagging),
-        remarks=(*core.remarks, *limiter.remarks, *about_divider, *about_ballast),
+        values=(*core.values, *limiter.values, *divider, *ballast, *crowbar.values),
+        figures=(*core.figures, *limiter.figures, *crowbar.figures),
+        facts=(*core.facts, *limiter.facts, *held, *sagging, *crowbar.facts),
+        remarks=(*core.remarks, *limiter.remarks, *about_divider, *about_ballast, *crowbar.remarks),
     )
     uneven = tuple(worst_share_remarks(known, ends, core))
     return derated_wattages(replace(whole, remarks=(*whole.remarks, *uneven)), known.brief)
@@ -78,7 +80,7 @@ def _stage(brief: Brief) -> tuple[tuple[DesignPart, ...], tuple[str, ...]]:
     if brief.stage is None:
         return (), ()
     arrangement = ARRANGEMENTS[brief.stage.arrangement]
-    known = given(brief, arrangement.types)
+    known = with_trigger(given(brief, arrangement.types))
     sizing = _sized(known, arrangement)
     stage = StageParts(known)
     source = arrangement.drive if arrangement.rail == IN else IN
@@ -88,4 +90,5 @@ def _stage(brief: Brief) -> tuple[tuple[DesignPart, ...], tuple[str, ...]]:
     arrangement.parts(stage, sizing, add_limiter(stage, sizing, arrangement))
     add_protection(stage, source)
     parts = tuple(map(mirrored, stage.parts)) if is_negative(brief) else tuple(stage.parts)
+    parts += tuple(crowbar_parts(known, sizing, is_negative(brief)))
     return parts, (*stage.notes, *sizing.remarks)

@@ -1,11 +1,17 @@
-"""The options that any core may have, as parts: divider, limiter, sharing and compensating diodes, protection."""
+"""The options that any core may have, as parts: divider, limiter, diodes, protection, crowbar."""
+
+from collections.abc import Iterator
 
 from outboard.arrangements.arrangement import Arrangement
+from outboard.arrangements.catalogued import device
+from outboard.arrangements.crowbar import CROWBAR, GATE_RESISTOR, TRIGGER_DIODE
 from outboard.arrangements.design import DesignPart
-from outboard.arrangements.rails import FOLDED, FOOT, IN, OUT, REFERENCE, SENSED, SHARING
-from outboard.arrangements.resistors import divider_resistor
+from outboard.arrangements.mounting import heat_path
+from outboard.arrangements.rails import FOLDED, FOOT, IN, OUT, REFERENCE, SENSED, SHARING, TRIGGER
+from outboard.arrangements.resistors import divider_resistor, resistor
 from outboard.arrangements.sizing import Sizing
 from outboard.arrangements.stage_devices import StageParts
+from outboard.arrangements.stage_types import Given
 from outboard.network.part import GROUND, Part
 
 NAMES = {
@@ -13,6 +19,7 @@ NAMES = {
     "Q2 …": "pass devices", "R1": "base resistor", "R2": "bleed", "R3 R4 …": "ballast of the pass devices",
     "QS": "sense transistor of the limiter", "RS": "sense resistor", "RF1 RF2": "foldback divider",
     "RA RB": "divider of an adjustable regulator", "RG": "gate resistor", "DG": "Zener diode from gate to source",
+    "QT": "thyristor of the crowbar", "DT": "Zener diode that fires the crowbar", "RT": "gate resistor of the crowbar",
     "D1": "reverse diode", "D2": "output diode", "D3": "sharing diode", "D4": "compensating diode",
     "C1": "input capacitor", "C2": "output capacitor",
 }  # fmt: skip
@@ -67,3 +74,19 @@ def add_protection(stage: StageParts, source: str) -> None:
         if capacitance is not None:
             part = Part(name, "capacitor", {"a": net, "b": GROUND}, {"capacitance": capacitance})
             stage.parts.append(DesignPart(part, role))
+
+
+def crowbar_parts(known: Given, sizing: Sizing, negative: bool) -> Iterator[DesignPart]:
+    """QT across the output, DT and RT in a row beside it; a negative output has all three the other way up.
+
+    The gate belongs to the cathode, so that this is no mirror image: it is the same circuit with its ends exchanged.
+    """
+    if known.stage.crowbar is None:
+        return
+    upper, lower = (GROUND, OUT) if negative else (OUT, GROUND)
+    value = sizing.value("RT")
+    trigger = known.types["trigger"]
+    heat = heat_path(known.brief.heat, "trigger", "DT", trigger).heat
+    yield device("DT", TRIGGER_DIODE, trigger, {"anode": TRIGGER, "cathode": upper}, heat)
+    yield resistor("RT", GATE_RESISTOR, (TRIGGER, lower), value.chosen or 0.0, known.stage.resistors, value.rated_power)
+    yield device("QT", CROWBAR, known.types["thyristor"], {"anode": upper, "cathode": lower, "gate": TRIGGER})

@@ -13,8 +13,8 @@ IN, OUT, REGULATOR_INPUT = "in", "out", "x"
 REGULATOR_OUTPUT, DRIVEN_BASE = "b", "y"
 """The regulator's output where a follower stands behind it; the base of pass devices that have a driver."""
 
-SENSED, FOLDED, GATE = "s", "f", "g"
-"""Behind the sense resistor; tap of the foldback divider; the gate behind its resistor."""
+SENSED, FOLDED, GATE, TRIGGER = "s", "f", "g", "t"
+"""Behind the sense resistor; tap of the foldback divider; the gate behind its resistor; the gate of the crowbar."""
 
 REFERENCE, FOOT, SHARING = "ref", "foot", "d"
 """Reference pin of an adjustable regulator; lower end of its lead on a compensating diode; behind the sharing diode."""

@@ -12,7 +12,7 @@ from outboard.parts import PartType, UnknownType, catalogue, find
 NEEDS = {
     "positive": "a positive regulator", "negative": "a negative regulator", "npn": "an NPN transistor",
     "pnp": "a PNP transistor", "n-channel": "an N-channel MOSFET", "p-channel": "a P-channel MOSFET",
-    "diode": "a diode",
+    "diode": "a diode", "thyristor": "a thyristor",
 }  # fmt: skip
 
 

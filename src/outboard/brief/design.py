@@ -98,7 +98,8 @@ class Tolerances:
 class Stage:
     """The arrangement and its parts; None stands for a value that is to be sized, or for a part that is not there.
 
-    Resistors in [Ω], capacitors in [F], currents in [A], divider_tempco in [1/K]; entries.STAGE says what each key is.
+    Resistors in [Ω], capacitors in [F], currents in [A], crowbar in [V], divider_tempco in [1/K];
+    entries.STAGE says what each key is.
     """
 
     arrangement: str
@@ -132,6 +133,10 @@ class Stage:
     divider_tempco: float | None = None
     reverse_diode: str | None = None
     output_diode: str | None = None
+    crowbar: float | None = None
+    thyristor: str | None = None
+    trigger: str | None = None
+    RT: float | None = None
     C1: float | None = None
     C2: float | None = None
     places: Mapping[str, tuple[int, int]] = field(default_factory=dict, compare=False)

@@ -227,6 +227,13 @@ STAGE = {
     ),
     "reverse_diode": Entry("type of D1, from output back to input", example='"1N4002"'),
     "output_diode": Entry("type of D2, across the output against reversed voltage", example='"1N4002"'),
+    "crowbar": Entry(
+        "output voltage at which a thyristor shorts the output, as a magnitude; chooses the trigger unless that is "
+        "written", VOLTAGE, above=0.0, example='"15 V"',
+    ),
+    "thyristor": Entry("type of QT, the thyristor of the crowbar", example='"BT151"'),
+    "trigger": Entry("type of DT, the Zener diode that fires the crowbar", example='"1N4743A"'),
+    "RT": Entry("gate resistor of the crowbar, from gate to cathode", RESISTANCE, above=0.0, example='"100 Ω"'),
     "C1": Entry("capacitor across the regulator's input", DIMENSIONS["capacitance"], above=0.0, example='"0.33 µF"'),
     "C2": Entry("capacitor across the output", DIMENSIONS["capacitance"], above=0.0, example='"1 µF"'),
     "series": Entry("series of preferred values of the resistors", default="E24", choices=SERIES, example='"E12"'),
@@ -235,7 +242,7 @@ STAGE = {
 
 TYPE_KEYS = (
     "regulator", "driver", "pass", "limiter", "sharing_diode", "compensation", "gate_zener", "reverse_diode",
-    "output_diode",
+    "output_diode", "thyristor", "trigger",
 )  # fmt: skip
 """The keys of [stage] that name a type of the catalogue."""
 

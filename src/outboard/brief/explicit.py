@@ -12,10 +12,10 @@ from outboard.brief.values import Values, as_table, described, known_values, mis
 from outboard.network.fields import KINDS, LOAD_FORMS, MODELS, PINS, POLARITIES, POLARITY_SAID, fields
 from outboard.quantity import quoted
 
-TYPED = ("diode", "bipolar", "mosfet", "regulator")
+TYPED = ("diode", "bipolar", "mosfet", "regulator", "thyristor")
 """Kinds of which the catalogue knows types."""
 
-HEATED = ("resistor", "capacitor", "inductor", "diode", "bipolar", "mosfet", "regulator")
+HEATED = ("resistor", "capacitor", "inductor", "diode", "bipolar", "mosfet", "regulator", "thyristor")
 """Kinds that have a temperature."""
 
 HEADING = {

@@ -85,6 +85,10 @@ ASKS_FOR: Mapping[str, tuple[str, str]] = {
     "RF2": ("foldback", "RF2 is half of a foldback divider"),
     "share": ("sharing_diode", "without the diode the transistor starts at hand-over, and the ratio is not fixed"),
     "regulator_ballast": ("regulators", "a single regulator needs no ballast"),
+    "crowbar": ("thyristor", "there is no thyristor that could fire"),
+    "thyristor": ("crowbar", "it is not said at which output voltage the thyristor fires"),
+    "trigger": ("crowbar", "there is no crowbar that it could fire"),
+    "RT": ("crowbar", "RT is the gate resistor of a crowbar"),
 }
 """Keys that mean something only beside another one, with the reason."""
 
@@ -95,6 +99,7 @@ APART: Mapping[str, tuple[str, str]] = {
 
 EXAMPLES: Mapping[str, str] = {
     "limiter": '"BD140"', "foldback": '"2 A"', "sharing_diode": '"1N5404"', "regulators": "2", "handover": "share = 4",
+    "crowbar": '"15 V"', "thyristor": '"BT151"',
 }  # fmt: skip
 
 

@@ -46,8 +46,8 @@ class Axis:
 WORST, SHORT = "worst", "short"
 """Which corners get a second look with an option."""
 
-BLOCKING = ("reverse diode", "output diode")
-"""Roles of diodes that block in every case that is judged: how their forward voltages differ moves nothing."""
+BLOCKING = ("reverse diode", "output diode", "crowbar trigger")
+"""Roles of diodes that block in every case that is judged: how they differ moves nothing."""
 
 SENSE = "sense transistor"
 """Role of the transistor of a limiter: V_BE says when it starts; it carries nothing that its gain could matter for."""

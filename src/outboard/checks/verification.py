@@ -19,6 +19,7 @@ from outboard.arrangements.design import Design
 from outboard.cases.axes import SHORT, WORST, Axis
 from outboard.cases.corners import USUAL, Corners, every_choice, one_below_the_other, second_looks
 from outboard.checks.check import Check
+from outboard.checks.crowbar import crowbar_checks
 from outboard.checks.derating import derated
 from outboard.checks.finding import UNDECIDED, Conditions, Finding, Verdict
 from outboard.checks.group import grouped
@@ -166,6 +167,7 @@ def steady_checks(design: Design) -> Iterator[Check]:
     yield from output_checks(design)
     yield from headroom_checks(design)
     yield from current_checks(design)
+    yield from crowbar_checks(design)
     policy = design.brief.requirements.policy
     for check in rating_checks(design):
         yield derated(check, design.part(check.part or ""), policy)

@@ -16,7 +16,7 @@ ACTIONS = {
     "add": "a part of your own, from the figures of its sheet",
 }  # fmt: skip
 
-KINDS = ("bipolar", "diode", "regulator", "mosfet")
+KINDS = ("bipolar", "diode", "regulator", "mosfet", "thyristor")
 """Kinds that there is a form of."""
 
 

@@ -11,16 +11,20 @@ import matplotlib
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
+from matplotlib.colors import to_rgba
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
+from matplotlib.patches import Rectangle
 from matplotlib.transforms import Affine2D
 
+from outboard.draw.placing import Box
 from outboard.draw.style import (
     HAIRLINE,
     POINTS_PER_INCH,
     SETTINGS,
     SOLID,
     THEMES,
+    THIN,
     Dash,
     Lettering,
     ThemeName,
@@ -71,14 +75,22 @@ class Sheet:
 
     def rule(
         self, xs: Sequence[float], ys: Sequence[float], colour: str | None = None, weight: float = HAIRLINE,
-        dash: Dash = SOLID, name: str | None = None,
+        dash: Dash = SOLID, name: str | None = None, above: bool = False,
     ) -> None:  # fmt: skip
-        """A stroke on the paper itself, beneath all curves; `name` becomes its id."""
-        line = Line2D(xs, ys, color=colour or self.theme.ink2, linewidth=weight, zorder=-1.0)
+        """A stroke on the paper itself, beneath all curves unless `above` them; `name` becomes its id."""
+        line = Line2D(xs, ys, color=colour or self.theme.ink2, linewidth=weight, zorder=-0.6 if above else -1.0)
         line.set_linestyle((0.0, dash) if dash else "solid")
         line.set_transform(self._points)
         line.set_gid(name)
         self.figure.add_artist(line)
+
+    def block(self, box: Box, colour: str, wash: float, weight: float = THIN, name: str | None = None) -> None:
+        """A rectangle with an edge of ink, washed as strongly as `wash` says; `name` becomes its id."""
+        block = Rectangle((box.left, box.bottom), box.right - box.left, box.top - box.bottom, zorder=-0.8,
+                          facecolor=to_rgba(colour, wash), edgecolor=self.theme.ink, linewidth=weight)  # fmt: skip
+        block.set_transform(self._points)
+        block.set_gid(name)
+        self.figure.add_artist(block)
 
     def mark(self, x: float, y: float, shape: str, size: float, colour: str, hollow: bool = False) -> None:
         """A small shape on the paper: o, s, v."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 
+from outboard.arrangements.crowbar import CROWBAR, GATE_RESISTOR, TRIGGER_DIODE
 from outboard.arrangements.design import DesignPart
 from outboard.errors import OutboardError
 from outboard.explain.alike import alike, twin_of, twins
@@ -13,9 +14,11 @@ from outboard.explain.letters import Letter, current_letter, index_of, resistor_
 from outboard.explain.rows import Row, across, constant, less, net, of, times, total
 from outboard.network.part import GROUND
 
-AT_REST = ("capacitor", "thermal_resistance", "thermal_capacitance")
-"""Kinds that carry no current at rest."""
+AT_REST = ("capacitor", "thyristor", "thermal_resistance", "thermal_capacitance")
+"""Kinds that carry no current at rest; a thyristor that blocks is one of them."""
 
+AT_REST_ROLES = (CROWBAR, TRIGGER_DIODE, GATE_RESISTOR)
+"""What a crowbar is made of: as long as it stays off, none of it has a say."""
 
 NO_MODEL = "hand algebra has no constant model for it"
 
@@ -83,7 +86,7 @@ def idealised(
     """
     b = Builder(parts, full_load, carried, voltages, exact)
     for part in parts:
-        if part.part.kind in AT_REST:
+        if part.part.kind in AT_REST or part.role in AT_REST_ROLES:
             continue
         if part.part.kind not in KINDS:
             kind = part.part.kind

@@ -25,6 +25,7 @@ SUBJECTS = (
     "headroom",
     "limiting",
     "foldback",
+    "crowbar",
     "regulator",
     "divider",
     "follower",

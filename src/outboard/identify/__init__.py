@@ -5,9 +5,10 @@ from outboard.identify.diode import diode
 from outboard.identify.mosfet import mosfet
 from outboard.identify.records import AXES, Identified, Spread
 from outboard.identify.regulator import regulator
+from outboard.identify.thyristor import thyristor
 from outboard.parts.records import PartType
 
-__all__ = ["AXES", "Identified", "Spread", "bipolar", "diode", "identified", "mosfet", "regulator"]
+__all__ = ["AXES", "Identified", "Spread", "bipolar", "diode", "identified", "mosfet", "regulator", "thyristor"]
 
 
 def identified(part_type: PartType, working_current: float | None = None, package: str | None = None) -> Identified:
@@ -23,4 +24,6 @@ def identified(part_type: PartType, working_current: float | None = None, packag
         return mosfet(part_type)
     if part_type.kind == "diode":
         return diode(part_type)
+    if part_type.kind == "thyristor":
+        return thyristor(part_type)
     raise ValueError(f"{part_type.name}: no model of a {part_type.kind} is identified from a sheet")

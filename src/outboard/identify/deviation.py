@@ -27,6 +27,7 @@ from outboard.identify.operating import (
 )
 from outboard.identify.records import Identified
 from outboard.identify.regulator_deviation import regulator_deviations
+from outboard.identify.thyristor import thyristor
 from outboard.parts.records import SYMBOLS, PartType
 
 
@@ -161,8 +162,23 @@ def _dynamic_resistance(values: Mapping[str, float], current: float) -> float:
     return (reverse_voltage(values, current + step) - reverse_voltage(values, current - step)) / (2.0 * step)
 
 
+def _thyristor(part_type: PartType) -> Iterator[Deviation]:
+    """The on-state line against V_TM, which no device passes; leakage against I_DRM."""
+    name, values = part_type.name, thyristor(part_type).values
+    for row in part_type.rows("VTM"):
+        current = row.conditions.on_state_current
+        if row.most is not None and current is not None:
+            drop = values["on_voltage"] + values["on_resistance"] * current
+            yield _below(name, "V_TM", f"{current:g} A", "usual", drop, row.most)
+    most = max((row.most for row in part_type.rows("IDRM") if row.most is not None), default=None)
+    blocks = next((row.most for row in part_type.rows("VDRM") if row.most is not None), None)
+    if most is not None and blocks is not None:
+        yield _below(name, "I_DRM", f"{blocks:g} V", "usual", blocks / values["off_state_resistance"], most)
+
+
 _OF_KIND: Mapping[str, Callable[[PartType], Iterator[Deviation]]] = {
     "bipolar": _bipolar, "diode": _diode, "mosfet": mosfet_deviations, "regulator": regulator_deviations,
+    "thyristor": _thyristor,
 }  # fmt: skip
 MODELLED = tuple(_OF_KIND)
 """The kinds of type that have a model."""

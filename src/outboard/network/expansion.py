@@ -28,7 +28,7 @@ from outboard.network.fields import fields
 from outboard.network.part import AMBIENT, Part
 
 BODY_BANDGAP, BODY_EXPONENT = 1.11, 3.0
-"""Bandgap [eV] and temperature exponent of a field-effect transistor's body diode."""
+"""Bandgap [eV] and temperature exponent of a field-effect transistor's body diode and of a thyristor's gate."""
 
 Node = tuple[str, ...]
 """("net", name), ("inner", part, place), ("branch", part, place), ("heat", name) or ("junction", part)."""
@@ -135,6 +135,12 @@ class _Builder:
             reference_temperature=Number(value=1.0),
         )
 
+    def add_silicon(self, nodes: tuple[Node, Node], field: str) -> int:
+        """Places a plain junction of silicon from anode to cathode; the field is its saturation current."""
+        fixed = {"emission_coefficient": 1.0, "bandgap_eV": BODY_BANDGAP, "temperature_exponent": BODY_EXPONENT}
+        numbers = {name: Number(value=value) for name, value in fixed.items()}
+        return self.add(DIODE, (*nodes, self.temperature), saturation_current=self.number(field), **numbers)
+
 
 def _polarity(part: Part) -> Number:
     return Number(value=-1.0 if part.polarity in ("pnp", "p-channel", "negative") else 1.0)
@@ -227,14 +233,7 @@ def _mosfet(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
     if b.value("body_saturation_current"):
         # forward from source to inner drain in an N-channel device
         port = 1 if b.part.polarity == "p-channel" else 0
-        body = b.add(
-            DIODE,
-            (*((drain, source) if port else (source, drain)), b.temperature),
-            saturation_current=b.number("body_saturation_current"),
-            emission_coefficient=Number(value=1.0),
-            bandgap_eV=Number(value=BODY_BANDGAP),
-            temperature_exponent=Number(value=BODY_EXPONENT),
-        )
+        body = b.add_silicon((drain, source) if port else (source, drain), "body_saturation_current")
         at_source += ((body, port),)
         at_drain += ((body, 1 - port),)
     return {"drain": into_drain or at_drain, "gate": ((index, 1),), "source": at_source}
@@ -304,6 +303,19 @@ def _regulator(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
     return {pin: tuple(ports) for pin, ports in pins.items()}
 
 
+def _thyristor(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
+    """Leakage from anode to cathode and the gate's junction; fired, a threshold with its slope across both."""
+    anode, cathode, gate = (net(b.part.pins[pin]) for pin in ("anode", "cathode", "gate"))
+    leak = b.add_steady(anode, cathode, "off_state_resistance")
+    junction = b.add_silicon((gate, cathode), "gate_saturation_current")
+    main = [leak]
+    if b.value("fired"):
+        main.append(b.add(THRESHOLD, (anode, cathode, b.temperature), threshold=b.number("on_voltage"),
+                          resistance=b.number("on_resistance"), width=Number(value=1e-3)))  # fmt: skip
+    return {"anode": tuple((index, 0) for index in main), "gate": ((junction, 0),),
+            "cathode": (*((index, 1) for index in main), (junction, 1))}  # fmt: skip
+
+
 def _source(b: _Builder) -> dict[str, tuple[tuple[int, int], ...]]:
     plus, minus = net(b.part.pins["plus"]), net(b.part.pins["minus"])
     index = b.add(SOURCE, (plus, minus, ("branch", b.part.name, "current")))
@@ -360,6 +372,7 @@ EXPANSIONS: Mapping[str, Callable[[_Builder], dict[str, tuple[tuple[int, int], .
     "bipolar": _bipolar,
     "mosfet": _mosfet,
     "regulator": _regulator,
+    "thyristor": _thyristor,
     "source": _source,
     "load": _load,
     "thermal_resistance": _thermal_resistance,

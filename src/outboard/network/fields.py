@@ -172,6 +172,15 @@ REGULATOR = {
     "bandwidth": _positive("frequency"),
 } | REFERENCE
 
+THYRISTOR = {
+    "off_state_resistance": _needed("resistance", above=0.0),
+    "gate_saturation_current": _needed("current", above=0.0),  # of the junction from gate to cathode, whose n is 1
+    "on_voltage": _not_negative("voltage", 0.9),
+    "on_resistance": _positive("resistance", 30e-3),
+    "fired": Field("number", 0.0, least=0.0),  # 0: it blocks; anything else: it conducts
+} | REFERENCE
+"""A thyristor at rest: it blocks but for its leakage, or it has fired and conducts. Nothing in the network fires it."""
+
 SOURCE = {
     "voltage": _needed("voltage"),
     "resistance": _not_negative("resistance", 0.0),
@@ -209,6 +218,7 @@ KINDS: Mapping[str, Mapping[str, Field]] = {
     "bipolar": BIPOLAR,
     "mosfet": MOSFET,
     "regulator": REGULATOR,
+    "thyristor": THYRISTOR,
     "source": SOURCE,
     "load": LOAD,
     "thermal_resistance": THERMAL_RESISTANCE,
@@ -230,6 +240,7 @@ PINS: Mapping[str, tuple[str, ...]] = {
     "bipolar": ("collector", "base", "emitter"),
     "mosfet": ("drain", "gate", "source"),
     "regulator": ("in", "out", "ref"),
+    "thyristor": ("anode", "cathode", "gate"),
     "source": ("plus", "minus"),
     "load": ("plus", "minus"),
     "thermal_resistance": ("a", "b"),

@@ -30,6 +30,7 @@ PLAIN = frozenset({
     *("VCEO", "VCER", "VCES", "VCEX", "VCBO", "VEBO", "IC_cont", "IC_peak", "IE_cont", "IB_max", "Ptot", "Ptot_TA"),
     *("TJ_max", "RthJC", "RthJA", "RthJL", "RthCS", "derating", "VI_max", "VRRM", "IF_AV", "IFSM", "VF", "IR"),
     *("ICEO", "ICER", "ICEX", "ICES", "ICBO", "IEBO", "ID_cont", "ID_peak", "VGS_max"),
+    *("VDRM", "IT_RMS", "ITSM", "I2t", "VTM", "IDRM"),
 })  # fmt: skip
 """Figures of which a plain value can only be the most that the sheet allows or warrants."""
 

@@ -37,6 +37,9 @@ ENERGY = Dimension("energy", "an energy", "J", {"J": 1.0}, "430 mJ", frozenset("
 TORQUE = Dimension("torque", "a torque", "N·m", {"N·m": 1.0, "Nm": 1.0}, "0.6 N·m")
 FORCE = Dimension("force", "a force", "N", {"N": 1.0}, "20 N", frozenset("N"))
 LIFE = Dimension("life", "a life", "s", {"h": 3600.0}, "2000 h", written="h")
+JOULE_INTEGRAL = Dimension(
+    "joule_integral", "a Joule integral", "A²s", dict.fromkeys(("A²s", "A2s", "A²·s"), 1.0), "98 A²s"
+)  # fmt: skip
 SPEED = Dimension("speed", "a speed", "m/s", {"m/s": 1.0}, "2 m/s")
 DECIBEL = Dimension("decibel", "a ratio in decibels", "dB", {"dB": 1.0}, "60 dB")
 
@@ -60,6 +63,10 @@ FIGURES: Mapping[str, Dimension] = {
     **dict.fromkeys(("Qg", "Qgs", "Qgd"), CHARGE),
     **dict.fromkeys(("ROUT", "RDS_on", "ZZT", "ESR", "Z", "R_range", "RB1", "RB2"), RESISTANCE),
     **dict.fromkeys(("TJ_max", "T_film_max", "T_full", "T_zero"), TEMPERATURE),
+    **dict.fromkeys(("VDRM", "VTM", "VT0", "VGT", "VGD"), VOLTAGE),
+    **dict.fromkeys(("IT_RMS", "ITSM", "IGT", "IH", "IDRM"), CURRENT),
+    "rT": RESISTANCE,
+    "I2t": JOULE_INTEGRAL,
     "line_reg_slope": SHARE_PER_VOLT,
     "thermal_reg": SHARE_PER_WATT,
     "gfs": CONDUCTANCE,
@@ -78,7 +85,7 @@ FIGURES: Mapping[str, Dimension] = {
 
 CONDITIONS: Mapping[str, Dimension] = {
     **dict.fromkeys(("collector_current", "base_current", "forward_current", "output_current"), CURRENT),
-    **dict.fromkeys(("drain_current", "reverse_current", "ripple_current"), CURRENT),
+    **dict.fromkeys(("drain_current", "reverse_current", "ripple_current", "on_state_current"), CURRENT),
     **dict.fromkeys(("collector_emitter_voltage", "collector_base_voltage", "base_emitter_voltage"), VOLTAGE),
     **dict.fromkeys(("emitter_base_voltage", "reverse_voltage", "input_voltage", "differential_voltage"), VOLTAGE),
     **dict.fromkeys(("output_voltage", "gate_source_voltage", "drain_source_voltage", "rated_voltage"), VOLTAGE),

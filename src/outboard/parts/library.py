@@ -17,7 +17,7 @@ from outboard.sources import sources
 
 KINDS = {
     "bipolar": ("npn", "pnp"), "mosfet": ("n-channel", "p-channel"), "diode": (None,),
-    "regulator": ("positive", "negative"),
+    "regulator": ("positive", "negative"), "thyristor": (None,),
 }  # fmt: skip
 INSIDE = {"bipolar": (None, DARLINGTON)}
 """What a package of a kind may hold besides the one device that its kind names."""

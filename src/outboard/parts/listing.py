@@ -13,6 +13,7 @@ _CONDITION_SYMBOLS = {
     "collector_current": "I_C", "collector_emitter_voltage": "V_CE", "base_current": "I_B",
     "collector_base_voltage": "V_CB", "base_emitter_voltage": "V_BE", "emitter_base_voltage": "V_EB",
     "base_emitter_resistance": "R_BE", "forward_current": "I_F", "reverse_current": "I_R", "reverse_voltage": "V_R",
+    "on_state_current": "I_T",
     "drain_current": "I_D", "gate_source_voltage": "V_GS", "drain_source_voltage": "V_DS", "input_voltage": "V_I",
     "output_voltage": "V_O", "output_current": "I_O", "differential_voltage": "V_I − V_O",
     "adjust_capacitance": "C_ADJ", "capacitance": "C", "rated_voltage": "V rated", "resistance": "R",
@@ -147,7 +148,7 @@ def _headline(rated: Ratings, part: PartType) -> str:
     wanted = (
         ("V_CEO", VOLTAGE), ("I_C", CURRENT), ("V_DSS", VOLTAGE), ("I_D", CURRENT), ("P_tot", POWER),
         ("V_I", VOLTAGE), ("V_diff", VOLTAGE), ("I_O", CURRENT), ("V_RRM", VOLTAGE), ("I_F", CURRENT),
-        ("P_PP", POWER),
+        ("P_PP", POWER), ("V_DRM", VOLTAGE), ("I_T", CURRENT), ("I_TSM", CURRENT),
     )  # fmt: skip
     present = [(_WORDS.get(symbol, symbol), rated[symbol].value, kind) for symbol, kind in wanted if symbol in rated]
     texts = [f"{symbol} {shown(value, kind, zeros=False)}" for symbol, value, kind in present]

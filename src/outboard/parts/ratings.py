@@ -32,17 +32,20 @@ Regulators: V_I V_diff I_O I_O_min V_O_least V_O_most dropout_typical dropout_gu
 the greatest input-output voltage, I_O_min the least load that every device needs; an adjustable one has V_REF_least
 and V_REF_most instead of V_O.
 Diodes: V_RRM I_F I_FSM V_F I_R P_tot T_J R_thJC R_thJA R_thJL; Zener diodes V_Z I_ZM, suppressors V_RWM V_C P_PP.
+Thyristors: V_DRM I_T I_TSM I2t I_GT V_GT V_GD T_J R_thJC R_thJA; I_GT and V_GT are what fires every device, cold too,
+V_GD what fires none, hot.
 """
 
 _LOWEST = {
     "V_CEO": "VCEO", "V_CER": "VCER", "V_CES": "VCES", "V_CEX": "VCEX", "V_CBO": "VCBO", "V_EBO": "VEBO",
     "I_C": "IC_cont", "I_C_peak": "IC_peak", "I_B": "IB_max", "T_J": "TJ_max", "V_I": "VI_max", "V_RRM": "VRRM",
     "I_F": "IF_AV", "I_FSM": "IFSM", "V_DSS": "VDSS", "I_D_peak": "ID_peak", "V_GS": "VGS_max", "V_diff": "VDIFF_max",
-    "I_ZM": "IZM", "P_PP": "PPP", "V_RWM": "VRWM", "V_Z": "VZ",
+    "I_ZM": "IZM", "P_PP": "PPP", "V_RWM": "VRWM", "V_Z": "VZ", "V_DRM": "VDRM", "I_T": "IT_RMS", "I_TSM": "ITSM",
+    "I2t": "I2t", "V_GD": "VGD",
 }  # fmt: skip
 _HIGHEST = {
     "R_thJC": "RthJC", "R_thJA": "RthJA", "R_thJL": "RthJL", "V_F": "VF", "V_C": "VC", "R_DS_on": "RDS_on",
-    "I_O_min": "min_load",
+    "I_O_min": "min_load", "I_GT": "IGT", "V_GT": "VGT",
 }  # fmt: skip
 _AT_25 = {"P_tot": "Ptot", "I_D": "ID_cont"}
 

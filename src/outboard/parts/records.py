@@ -28,6 +28,7 @@ class Conditions:
     emitter_base_voltage: float | None = None
     base_emitter_resistance: float | None = None
     forward_current: float | None = None
+    on_state_current: float | None = None
     reverse_current: float | None = None
     reverse_voltage: float | None = None
     drain_current: float | None = None
@@ -171,6 +172,8 @@ SYMBOLS: Mapping[str, str] = {
     "VC": "V_C", "PPP": "P_PP", "VDSS": "V_(BR)DSS", "RDS_on": "R_DS(on)", "VGS_th": "V_GS(th)", "gfs": "g_fs",
     "IDSS": "I_DSS", "ID_cont": "I_D", "ID_peak": "I_DM", "VGS_max": "V_GS max", "Qg": "Q_G", "Qgs": "Q_GS",
     "Qgd": "Q_GD", "Ciss": "C_iss", "Coss": "C_oss", "Crss": "C_rss", "VSD": "V_SD", "trr": "t_rr", "EAS": "E_AS",
+    "VDRM": "V_DRM", "IT_RMS": "I_T(RMS)", "ITSM": "I_TSM", "I2t": "I²t", "IGT": "I_GT", "VGT": "V_GT", "VGD": "V_GD",
+    "IH": "I_H", "VTM": "V_TM", "VT0": "V_T0", "rT": "r_T", "IDRM": "I_DRM",
     "torque": "mounting torque", "clip_force": "clip force", "Rth": "R_th", "P_rated": "rated power",
     "T_full": "full power up to", "T_zero": "no power from", "T_film_max": "film temperature", "TCR": "TCR",
     "R_range": "resistance", "tolerance": "tolerance", "stability": "ΔR/R", "overload": "overload × rated power",

@@ -94,6 +94,9 @@ def details_in_words(outcome: Outcome, healthy: Effect) -> Iterator[str]:
     """What follows from a fault, what the load sees, how a meter shows it."""
     for number, link in enumerate(outcome.links):
         yield f"{'then' if number else 'next'} {link.fault.words}: {link.because}"
+    crowbar = outcome.first.crowbar or outcome.last.crowbar
+    if crowbar is not None:
+        yield crowbar.in_words
     last = outcome.last.outputs or outcome.first.outputs
     if last is not None:
         low, high = (_volts(value) for value in last)

@@ -3,6 +3,7 @@
 import re
 
 from outboard.analysis.operating import OperatingPoint
+from outboard.analysis.watts import Tiling
 from outboard.draw.schematic import Drawing
 from outboard.draw.schematic.labels import SLOTS, slug
 
@@ -10,7 +11,9 @@ Object = dict[str, object]
 SLOT = re.compile(r' id="([^"]+)" data-slot="(\w+)"')
 
 
-def drawing(drawn: Drawing, svg: str | None, point: OperatingPoint | None) -> Object:
+def drawing(
+    drawn: Drawing, svg: str | None, point: OperatingPoint | None, tiled: Tiling | None = None
+) -> Object:  # fmt: skip
     """Size in units of the drawing; `svg` is null when it went into a file, `outcome` when no figures were wanted."""
     sheet, seats = drawn.sheet, [seat for _, seat, _ in drawn.plate.seats()]
     return {
@@ -22,7 +25,14 @@ def drawing(drawn: Drawing, svg: str | None, point: OperatingPoint | None) -> Ob
                  for wire in drawn.plate.wires},
         "outcome": None if point is None else point.outcome,
         "svg": svg,
-    }  # fmt: skip
+    } | ({} if tiled is None else {"watts": _watts(tiled)})  # fmt: skip
+
+
+def _watts(tiled: Tiling) -> Object:
+    """Every rectangle of the watts, true to scale."""
+    tiles = [{"part": tile.part, "from_A": tile.left, "to_A": tile.right, "high_V": tile.high, "low_V": tile.low,
+              "power_W": tile.power} for tile in tiled.tiles]  # fmt: skip
+    return {"power_W": tiled.power, "current_A": tiled.current, "tiles": tiles}
 
 
 def _slots(drawn: Drawing, name: str, told: tuple[str, ...] = SLOTS) -> dict[str, str]:

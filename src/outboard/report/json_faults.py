@@ -6,6 +6,7 @@ from outboard.report.json_objects import like_parts
 from outboard.whatif.cautions import cautions
 from outboard.whatif.effect import Effect, Exceeded
 from outboard.whatif.faults import FaultReport, Outcome
+from outboard.whatif.firing import Fired
 from outboard.whatif.modes import SOURCE
 from outboard.whatif.remedies import remedies
 
@@ -58,7 +59,15 @@ def _effect(effect: Effect) -> object:
         ],
         "runs_away": effect.runs_away or None,
         "floating": list(effect.floating),
+        "crowbar": _crowbar(effect.crowbar),
     }
+
+
+def _crowbar(fired: Fired | None) -> object:
+    if fired is None:
+        return None
+    return {"part": fired.part, "lets_through_V": fired.lets_through, "surge_A": fired.surge,
+            "joule_integral_A2s": fired.joule_integral}  # fmt: skip
 
 
 def _read(number: float, found: Exceeded) -> float:

@@ -15,7 +15,7 @@ from outboard.report.words import listed
 from outboard.sources import RECALLED, sources
 
 KINDS = {"regulator": "regulators", "bipolar": "bipolar transistors", "mosfet": "field-effect transistors",
-         "diode": "diodes"}  # fmt: skip
+         "diode": "diodes", "thyristor": "thyristors"}  # fmt: skip
 """The kinds in the order in which they are listed, with their titles."""
 
 MAGNITUDES = ("pnp", "p-channel", "negative")

@@ -8,7 +8,7 @@ from outboard.analysis.operating import OperatingPoint, PartPoint
 from outboard.dossier import Dossier, ran
 from outboard.network.part import Part
 from outboard.report.plate import Plate, net, part
-from outboard.report.words import amperes, degrees, listed, types_in_use, volts, watts
+from outboard.report.words import amperes, conditions_in_words, degrees, listed, types_in_use, volts, watts
 
 LETTERS = {"collector": "C", "base": "B", "emitter": "E"}
 
@@ -23,7 +23,7 @@ def write(plate: Plate, dossier: Dossier) -> None:
     """Nets, parts and heat, or why there are none."""
     point = ran(dossier.operating_point)
     plate.title(dossier.brief.title)
-    plate.quietly(_conditions(point))
+    plate.quietly(conditions_in_words(point.conditions))
     if point.is_solved:
         plate.hairline()
         _write_nets(plate, point)
@@ -35,15 +35,6 @@ def write(plate: Plate, dossier: Dossier) -> None:
         if point.runs_away:
             plate.say("beyond 400 °C: " + listed(point.runs_away))
     _write_remarks(plate, point, dossier)
-
-
-def _conditions(point: OperatingPoint) -> str:
-    found, words = point.conditions, []
-    if found.input_voltage is not None:
-        words.append(f"{volts(found.input_voltage)} in")
-    if found.load is not None:
-        words.append(f"{amperes(found.load)} load")
-    return " · ".join([*words, f"{degrees(found.ambient)} around"])
 
 
 def _write_nets(plate: Plate, point: OperatingPoint) -> None:

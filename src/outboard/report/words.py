@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterable
 
+from outboard.analysis.operating import Conditions
 from outboard.arrangements import Design
 from outboard.constants import ZERO_CELSIUS
 from outboard.quantity import CURRENT, POWER, VOLTAGE, shown
@@ -42,6 +43,13 @@ def plain(value: float, decimals: int) -> str:
 def listed(words: Iterable[str]) -> str:
     """Words with commas."""
     return ", ".join(words)
+
+
+def conditions_in_words(at: Conditions) -> str:
+    """“18.00 V in · 2.00 A load · 25.0 °C around”, as far as the circuit has them."""
+    words = [] if at.input_voltage is None else [f"{volts(at.input_voltage)} in"]
+    words += [] if at.load is None else [f"{amperes(at.load)} load"]
+    return " · ".join([*words, f"{degrees(at.ambient)} around"])
 
 
 def types_in_use(design: Design) -> str:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from outboard.arrangements.crowbar import crowbar_of
 from outboard.arrangements.design import Design
 from outboard.cases.axes import axes
 from outboard.checks import needs
@@ -27,6 +28,7 @@ from outboard.network.solution import Block
 from outboard.network.solve import solved
 from outboard.quantities.figures import direction
 from outboard.quantity import CURRENT, POWER, VOLTAGE, shown
+from outboard.whatif.firing import Fired, fires, on_state, unfired, unwarmed
 from outboard.whatif.restart import let_go, restarted
 
 GUARANTEES = ("input-output differential", "dissipation")
@@ -71,6 +73,7 @@ class Effect:
     runs_away  the part whose junction passes all bounds
     unknown    why something cannot be told
     floating   nets that hang in the air
+    crowbar    the crowbar that ends it; nothing else is asked too much then, for a fuse has to open
     """
 
     outputs: tuple[float, float] | None
@@ -80,6 +83,7 @@ class Effect:
     unknown: tuple[str, ...] = ()
     floating: tuple[str, ...] = ()
     powers: Mapping[str, float] = field(default_factory=dict)
+    crowbar: Fired | None = None
 
     @property
     def is_known(self) -> bool:
@@ -154,14 +158,46 @@ def effect(
         return Effect(_outputs(after, around), {}, unknown=unknown)
     if restarts:
         block = restarted(block)
+    crowbar = fires(design, whole, block)
+    if crowbar is None and crowbar_of(design) is not None and not block.is_solved.all():
+        quick = _solved(design, unwarmed(whole.parts), around)[1]
+        crowbar = fires(design, whole, quick)
+        block = quick if isinstance(crowbar, Fired) else block
+    if isinstance(crowbar, Fired):
+        return _shorted_by(crowbar, design, whole, block, around)
     if not ratings:
         return Effect(_outputs(block, around), {}, floating=whole.floating)
     readings = _readings(block) if block.is_solved[-1].all() else {}
     exceeded = tuple(sorted(_exceeded(design, whole, block), key=lambda found: -found.share))
     return Effect(
-        _outputs(block, around), readings, exceeded, _runs_away(block), tuple(_unknown(design, whole, block)),
+        _outputs(block, around), readings, exceeded, _runs_away(block),
+        (*_unknown(design, whole, block), *((crowbar,) if isinstance(crowbar, str) else ())),
         whole.floating, _powers(block),
     )  # fmt: skip
+
+
+def _shorted_by(crowbar: Fired, design: Design, whole: Pruned, block: Block, around: Circumstances) -> Effect:
+    """What is left once the crowbar has fired: nothing at the output when the fuse has opened.
+
+    What the load sees before is told without the trigger, which would hold the output down in this model of it.
+    """
+    unknown = tuple(_unknown(design, whole, block))
+    _, after = _solved(design, on_state(whole.parts, crowbar.part), around)
+    quiet = unfired(design, whole.parts)
+    seen = [_outputs(_solved(design, parts, around)[1], around) for parts in (quiet, unwarmed(quiet))]
+    before = max((one for one in (*seen, _outputs(block, around)) if one is not None), key=_highest, default=None)
+    if after.is_solved.any():
+        flows = float(np.abs(after.pin_current(crowbar.part, "cathode"))[after.is_solved].max())
+        crowbar = replace(crowbar, surge=flows)
+    if before is not None:
+        most = before[1] if crowbar.lets_through is None else min(before[1], crowbar.lets_through)
+        crowbar, before = replace(crowbar, lets_through=most), (0.0, most)
+    readings = _readings(after) if after.is_solved[-1].all() else {}
+    return Effect(before, readings, unknown=unknown, floating=whole.floating, crowbar=crowbar)
+
+
+def _highest(outputs: tuple[float, float]) -> float:
+    return outputs[1]
 
 
 def _solved(design: Design, parts: Parts, around: Circumstances) -> tuple[Pruned, Block]:

@@ -91,15 +91,20 @@ def _electrical(part: DesignPart) -> Iterator[Fault]:
     else:
         pairs = list(combinations(pins, 2))
         for pin in pins:
-            yield Fault(name, OPEN, f"{pin} of {name} open", OF_KIND[kind].share(OPEN) / len(pins),
+            yield Fault(name, OPEN, f"{pin} of {name} open", _share(kind, OPEN, len(pins)),
                         partial(edits.opened, name=name, pin=pin))  # fmt: skip
         for first, second in pairs:
-            yield _short(part, first, second, OF_KIND[kind].share(SHORT) / len(pairs))
+            yield _short(part, first, second, _share(kind, SHORT, len(pairs)))
     if kind == "resistor":
         for factor in DRIFTS:
             yield Fault(name, DRIFT, f"{name} {'halved' if factor < 1 else 'doubled'}",
                         modes.FILM_RESISTOR.share(DRIFT) / len(DRIFTS),
                         partial(edits.drifted, name=name, field="resistance", factor=factor))  # fmt: skip
+
+
+def _share(kind: str, mode: str, among: int) -> float | None:
+    """Share of one of several like ways; None where no table tells it."""
+    return OF_KIND[kind].share(mode) / among if OF_KIND[kind].shares else None
 
 
 def _short(part: DesignPart, first: str, second: str, share: float | None) -> Fault:
@@ -145,7 +150,7 @@ def likeliest(part: DesignPart) -> Fault | None:
     """
     kind, name = part.part.kind, part.name
     main = {"bipolar": ("collector", "emitter"), "mosfet": ("drain", "source"), "regulator": ("in", "out"),
-            "diode": ("anode", "cathode"), "capacitor": ("a", "b")}  # fmt: skip
+            "diode": ("anode", "cathode"), "thyristor": ("anode", "cathode"), "capacitor": ("a", "b")}  # fmt: skip
     if kind in main:
         first, second = main[kind]
         edit = partial(edits.burnt_through, name=name, first=first, second=second)

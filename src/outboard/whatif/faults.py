@@ -216,6 +216,8 @@ def _consequence(
         return DESTROYED
     output = design.brief.output
     first, before = effects[0], healthy.outputs
+    if first.crowbar is not None:
+        return LOST
     if output is None or before is None:
         return HARMLESS
     if first.outputs is None or first.outputs[0] < 0.5 * abs(output.voltage):

@@ -19,6 +19,9 @@ ONLY_BEYOND: Mapping[str, str] = {
     "gate protection": "it bears surges and a shorted output, which are not among the promised loads",
     "reverse diode": "it conducts when the input falls before the output does",
     "output diode": "it conducts when something drives the output below ground",
+    "crowbar": "it fires when something lifts the output",
+    "crowbar trigger": "it fires the crowbar when something lifts the output",
+    "crowbar gate resistor": "it keeps leakage out of the crowbar's gate",
     "input capacitor": "it is for stability and fast changes",
     "output capacitor": "it is for stability and fast changes",
 }

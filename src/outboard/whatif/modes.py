@@ -10,7 +10,7 @@ OPEN, SHORT, DRIFT, IMPROPER, SILENT = "open", "short", "drift", "improper outpu
 
 @dataclass(frozen=True, slots=True)
 class Modes:
-    """Shares of the ways in which one family of parts fails; they add up to one.
+    """Shares of the ways in which one family of parts fails; they add up to one, or are none where no table has them.
 
     The handbook's own words stand in `source`; ways that rest does not show (erratic, slow) are left out of none.
     """
@@ -39,6 +39,8 @@ ELECTROLYTIC_CAPACITOR = Modes("aluminium electrolytic capacitor", {SHORT: 0.53,
 TANTALUM_CAPACITOR = Modes("solid tantalum capacitor", {SHORT: 0.69, OPEN: 0.17, DRIFT: 0.14})
 LINEAR_CIRCUIT = Modes("integrated linear circuit", {IMPROPER: 0.77, SILENT: 0.23})
 TRANSFORMER = Modes("transformer", {OPEN: 0.42, SHORT: 0.42, DRIFT: 0.16})
+THYRISTOR = Modes("thyristor", {})
+"""What was read of the table has no thyristor."""
 FUSE = Modes("fuse", {"fails to open": 0.49, "slow to open": 0.43, "opens too early": 0.08})
 CONNECTION = Modes("connection", {OPEN: 0.61, "intermittent": 0.23, SHORT: 0.16})
 
@@ -51,6 +53,6 @@ FAMILIES = (
 
 OF_KIND: Mapping[str, Modes] = {
     "bipolar": TRANSISTOR, "mosfet": FIELD_EFFECT, "diode": DIODE, "resistor": FILM_RESISTOR,
-    "capacitor": ELECTROLYTIC_CAPACITOR, "regulator": LINEAR_CIRCUIT,
+    "capacitor": ELECTROLYTIC_CAPACITOR, "regulator": LINEAR_CIRCUIT, "thyristor": THYRISTOR,
 }  # fmt: skip
 """The family that a kind of part is taken for when nothing else is known of it."""

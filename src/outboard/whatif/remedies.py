@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from outboard.arrangements.crowbar import crowbar_of
 from outboard.arrangements.design import Design
 from outboard.quantity import CURRENT, POWER, RESISTANCE, VOLTAGE, shown
 from outboard.whatif.faults import OVERVOLTAGE, FaultReport, Outcome
@@ -29,6 +30,7 @@ def remedies(design: Design, report: FaultReport) -> tuple[str, ...]:
     """Everything worth fitting against what was found, each with its ratings, once."""
     found: list[str] = []
     found += _against_overvoltage(design, report)
+    found += _behind_crowbar(design, report.outcomes)
     found += _against_short_circuit(design, report.outcomes)
     found += _against_backward_current(design, report.outcomes)
     found += _against_fire(report.outcomes)
@@ -46,6 +48,17 @@ def _against_overvoltage(design: Design, report: FaultReport) -> Iterator[str]:
     worst = [found for found in report.outcomes if found.consequence == OVERVOLTAGE]
     if not worst or output is None or source is None or report.limit is None:
         return
+    if (own := crowbar_of(design)) is not None:
+        let_through = [found.lets_through for one in worst if (found := one.first.crowbar) is not None]
+        if len(let_through) < len(worst):
+            yield (f"{len(worst) - len(let_through)} faults put too much on the load without firing the crowbar "
+                   f"{own.thyristor.name}: a second one, or a suppressor across the load")  # fmt: skip
+        if let_through:
+            stated = "" if report.limit_is_stated else "; say in [output] what the load withstands"
+            above = shown(report.limit, VOLTAGE, 3)
+            yield (f"{len(let_through)} faults fire the crowbar {own.thyristor.name} above {above} only: a "
+                   f"lower trip voltage, if it then stays off{stated}")  # fmt: skip
+        return
     highest = max(found.outputs[1] for one in worst for found in (one.first, one.last) if found.outputs is not None)
     promised = abs(output.voltage) * (1.0 + output.tolerance)
     fires = 0.5 * (promised + report.limit) if report.limit_is_stated else FIRES_ABOVE * promised
@@ -58,6 +71,22 @@ def _against_overvoltage(design: Design, report: FaultReport) -> Iterator[str]:
         f"{len(worst)} faults put up to {shown(highest, VOLTAGE, 3)} on the load: a crowbar that fires at "
         f"{shown(fires, VOLTAGE, 3)}, behind {rated}; its thyristor bears {surge}"
     )
+
+
+def _behind_crowbar(design: Design, outcomes: Sequence[Outcome]) -> Iterator[str]:
+    """A crowbar that fires needs something that ends the current."""
+    fired = [one.first.crowbar or one.last.crowbar for one in outcomes]
+    shot = [one for one in fired if one is not None]
+    output = design.brief.output
+    if not shot or output is None:
+        return
+    fuse = fuse_rating(output.load.most)
+    rated = "a fuse above the miniature series" if fuse is None else f"a fuse of {fuse:g} A"
+    surge = max((one.surge for one in shot if one.surge is not None), default=None)
+    flows = "" if surge is None else f" of up to {shown(surge, CURRENT, 3)}"
+    bears = next((f", with less than {one.integral} let through" for one in shot if one.joule_integral is not None), "")
+    yield (f"{len(shot)} faults fire the crowbar {shot[0].part}: {rated} before the stage has to end a current"
+           f"{flows}{bears}")  # fmt: skip
 
 
 def _against_short_circuit(design: Design, outcomes: Sequence[Outcome]) -> Iterator[str]:

@@ -23,7 +23,7 @@ LEFT_OUT, SHORTED = "left out", "shorted"
 NEITHER_END = 1e-6
 
 MAIN_RATING = {"bipolar": ("I_C", "V_CEO"), "regulator": ("I_O", "V_I"), "diode": ("I_F", "V_RRM"),
-               "mosfet": ("I_D", "V_DS")}  # fmt: skip
+               "mosfet": ("I_D", "V_DS"), "thyristor": ("I_T", "V_DRM")}  # fmt: skip
 """The ratings by which types of one kind are told to be next to each other."""
 
 

@@ -1,7 +1,7 @@
 """How high everything lies: nets as level lines, from the highest potential down, and symbols in the bands between.
 
-A transistor may sit right on the level of its base, a regulator on that of its output, when that net does not go on
-beyond it.
+A transistor may sit with its base or gate right on the level of that net, a regulator on that of its output, when the
+net does not go on beyond it.
 """
 
 import math
@@ -146,6 +146,11 @@ def _ends_here(chain: Chain, seat: Seat, net: Net, on: Mapping[Net, Sequence[Cha
     return not twins and all(other.place < chain.place for other in others)
 
 
+def _side_offset(seat: Seat) -> float:
+    """How far below its middle a seat's pins at the side are; above it, less than nothing."""
+    return next((dy for _, dy in seat.sides.values()), 0.0)
+
+
 def _stack(group: Group, extent: Extent) -> tuple[float, float]:
     """What a group takes above and below its level, or in all within its band (then the first is nothing)."""
     up = down = 0.0
@@ -153,7 +158,8 @@ def _stack(group: Group, extent: Extent) -> tuple[float, float]:
     for seat in group.seats:
         above, below = extent(seat)
         if seat is group.on_level:
-            up, down, seen = up + above, below, True
+            offset = _side_offset(seat)
+            up, down, seen = up + above + offset, below - offset, True
         elif seen:
             down += above + below + (BETWEEN if down else 0.0)
         else:

@@ -17,7 +17,8 @@ PLACES: Mapping[str, float] = {
     "input capacitor": 10, "sharing diode": 14, "sharing": 14, "base resistor": 20, "regulator": 30, "divider": 34,
     "reference diode": 35, "compensating diode": 35, "sense transistor": 36, "limiter": 36, "driver": 40,
     "foldback divider": 46, "sense resistor": 48, "bleed": 52, "pass device": 60, "reverse diode": 72,
-    "protection diode": 73, "output diode": 73, "crowbar": 76, "output capacitor": 84, "standing load": 88,
+    "protection diode": 73, "output diode": 73, "crowbar trigger": 75.5,
+    "crowbar gate resistor": 75.6, "crowbar": 76, "output capacitor": 84, "standing load": 88,
     "load": 100,
 }  # fmt: skip
 ELSEWHERE = 54.0

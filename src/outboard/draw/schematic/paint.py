@@ -27,6 +27,9 @@ from outboard.quantity import VOLTAGE, shown
 ASCENT, GROUND_LEAD, CLEAR_OF_RIBBON = 13.5, 13.0, 7.0
 TOUCH = 52.0
 """Least size of what a finger may meet of a part."""
+LEAST_VOLTAGE = 1e-6
+"""Voltage below which a net is told to be at ground [V]."""
+
 MUCH = 0.2
 """Share of the full load from which a net's direction of flow is marked."""
 
@@ -285,7 +288,8 @@ def _net_words(plate: Plate, net: str) -> list[Word]:
     words = [Word(net, NET)]
     if plate.point is not None:
         volts = 0.0 if net == GROUND else plate.point.nets[net]
-        words.append(Word(" " + shown(volts, VOLTAGE, 4 if net != GROUND else 1), BOLD, f"voltage-{slug(net)}"))
+        volts = volts if abs(volts) >= LEAST_VOLTAGE else 0.0
+        words.append(Word(" " + shown(volts, VOLTAGE, 4 if volts else 1), BOLD, f"voltage-{slug(net)}"))
     return words
 
 

@@ -1,8 +1,8 @@
 """Conductors as ribbons: as wide as their current, and widths add where conductors meet.
 
 Full load is 26 units wide, for good, so that widths may be compared between states of one design. Below half a unit
-ink alone remains; beyond 34 units the figure alone speaks. Where a branch leaves, the rail narrows over the width of
-the branch.
+ink alone remains; beyond 34 units the figure alone speaks. Where a branch leaves, the rail narrows gently, over the
+width of the branch at least.
 """
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
@@ -12,7 +12,7 @@ from outboard.draw.schematic.wires import Edge, Node, Wire, number
 
 FULL, MOST, LEAST = 26.0, 34.0, 0.5
 EDGE = 0.9
-CORNER, OVERLAP = 8.0, 1.5
+CORNER, OVERLAP, EASE = 8.0, 1.5, 0.9
 CORNER_LEAST, CORNER_MOST = 5.0, 16.0
 
 
@@ -121,9 +121,10 @@ def _reach(node: Node, wire: Wire, widths: Mapping[Edge, float]) -> dict[tuple[i
             continue
         branches = [other for way, other in by.items() if way[0] * dx + way[1] * dy == 0]
         across = max((widths.get(other, 0.0) for other in branches), default=0.0)
+        change = abs(widths.get(edge, 0.0) - widths.get(by[-dx, -dy], 0.0))
         far = _far(edge, node)
         length = abs(far[0] - node[0]) + abs(far[1] - node[1])
-        found[dx, dy] = min(max(CORNER, 0.5 * across + 4.0), 0.45 * length)
+        found[dx, dy] = min(max(CORNER, 0.5 * across + 4.0, EASE * change), 0.45 * length)
     return found
 
 
@@ -139,10 +140,14 @@ def _tapers(
         if not after and not before:
             continue
         ahead, behind = reach[dx, dy], reach[-dx, -dy]
-        x, y = node
-        corners = [(-behind, -before), (ahead, -after), (ahead, after), (-behind, before)]
-        points = [(x + a * dx + b * dy, y + a * dy + b * dx) for a, b in corners]
-        yield Ribbon("M" + "L".join(f"{round(px, 2):g} {round(py, 2):g}" for px, py in points) + "Z", None)
+        half = 0.5 * (ahead - behind)
+
+        def spot(along: float, across: float, node: Node = node, dx: int = dx, dy: int = dy) -> str:
+            return _spot(node[0] + along * dx + across * dy, node[1] + along * dy + across * dx)
+
+        path = f"M{spot(-behind, -before)}C{spot(half, -before)} {spot(half, -after)} {spot(ahead, -after)}"
+        path += f"L{spot(ahead, after)}C{spot(half, after)} {spot(half, before)} {spot(-behind, before)}Z"
+        yield Ribbon(path, None)
 
 
 def _shortened(

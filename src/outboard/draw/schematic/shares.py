@@ -6,7 +6,7 @@ from outboard.analysis.operating import OperatingPoint, PartPoint
 from outboard.arrangements.design import DesignPart
 from outboard.constants import REFERENCE_TEMPERATURE
 
-RATED = ("resistor", "bipolar", "mosfet", "diode", "regulator")
+RATED = ("resistor", "bipolar", "mosfet", "diode", "regulator", "thyristor")
 """Kinds of which a share is expected."""
 
 
@@ -30,12 +30,13 @@ def _shares(part: DesignPart, found: PartPoint, point: OperatingPoint) -> Iterat
         yield found.power / part.rated_power.power
     for symbol, pin, kinds in (
         ("I_C", "collector", ("bipolar",)), ("I_D", "drain", ("mosfet",)), ("I_O", "out", ("regulator",)),
-        ("I_F", "anode", ("diode",)),
+        ("I_F", "anode", ("diode",)), ("I_T", "anode", ("thyristor",)),
     ):  # fmt: skip
         if kind in kinds and symbol in rated:
             current = found.currents[pin]
             yield (max(0.0, current) if kind == "diode" else abs(current)) / rated[symbol]
-    for symbol, high, low in (("V_CEO", "collector", "emitter"), ("V_I", "in", "ref"), ("V_RRM", "cathode", "anode")):
+    for symbol, high, low in (("V_CEO", "collector", "emitter"), ("V_I", "in", "ref"), ("V_RRM", "cathode", "anode"),
+                              ("V_DRM", "anode", "cathode")):  # fmt: skip
         if symbol in rated and high in part.part.pins:
             across = _voltage(part, high, point) - _voltage(part, low, point)
             yield max(0.0, across if symbol == "V_RRM" else abs(across)) / rated[symbol]

@@ -77,8 +77,11 @@ def _arrow(tip: Point, tail: Point) -> str:
     return f'<path class="ar" d="M{points}Z"/>'
 
 
-LEADS = "M-46 0H-39M0-24V-42M0 24V42"
-"""Of a transistor, outside its circle."""
+MAIN_LEADS = "M0-24V-42M0 24V42"
+"""Of a transistor, above and below its circle."""
+
+GATE = 14.0
+"""How far from the middle a gate leaves: level with the source, as IEC 60617 draws it."""
 
 
 def _bipolar(emitter_on_top: bool, inwards: bool) -> Symbol:
@@ -89,19 +92,19 @@ def _bipolar(emitter_on_top: bool, inwards: bool) -> Symbol:
     near_inward, far_inward = (-19.4, 9.0 * turn), (-3.0, 21.7 * turn)
     head = _arrow(near_inward, far_inward) if inwards else _arrow(far, near)
     drawing = '<circle class="hl" cx="-12" r="30"/><circle class="bd" cx="-12" r="27"/>'
-    drawing += _ink(LEADS, "st") + _ink(lines) + _ink("M-22-15V15", "bar") + head
+    drawing += _ink(f"M-46 0H-39{MAIN_LEADS}", "st") + _ink(lines) + _ink("M-22-15V15", "bar") + head
     return Symbol(42.0, (-39, -28, 15, 28), drawing, (-46.0, 0.0))
 
 
 def _mosfet(source_on_top: bool, opposed: bool) -> Symbol:
-    """Enhancement type; `opposed`: P-channel, its arrow leaves the channel."""
-    turn = -1.0 if source_on_top else 1.0
+    """Enhancement type, its gate an L whose foot is at the source; `opposed`: P-channel, its arrow leaves."""
+    gate = -GATE if source_on_top else GATE
     drawing = '<circle class="hl" cx="-12" r="30"/><circle class="bd" cx="-12" r="27"/>'
-    lines = f"M-39 0H-28M-20-14H0V-24M-20 14H0V24M-20 0H0V{14 * turn}"
+    lines = f"M-35 {gate}H-28M-20-14H0V-24M-20 14H0V24M-20 0H0V{gate}"
     channel = "M-20-19V-9M-20-5V5M-20 9V19"
     head = _arrow((-3.0, 0.0), (-18.0, 0.0)) if opposed else _arrow((-18.0, 0.0), (-3.0, 0.0))
-    drawing += _ink(LEADS, "st") + _ink(lines) + _ink("M-28-14V14") + _ink(channel, "bar") + head
-    return Symbol(42.0, (-39, -28, 15, 28), drawing, (-46.0, 0.0))
+    drawing += _ink(f"M-46 {gate}H-35{MAIN_LEADS}", "st") + _ink(lines + "M-28-14V14") + _ink(channel, "bar") + head
+    return Symbol(42.0, (-39, -28, 15, 28), drawing, (-46.0, gate))
 
 
 def _source(plus_on_top: bool) -> Symbol:

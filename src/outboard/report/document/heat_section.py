@@ -2,18 +2,22 @@
 
 from collections.abc import Iterator
 
+from outboard.analysis.watts import NotTiled, tiling
 from outboard.arrangements.design import DesignPart
 from outboard.checks.finding import UNDECIDED
 from outboard.constants import TOUCHABLE, ZERO_CELSIUS
 from outboard.dossier import NotRun, ran
+from outboard.draw.sheet import svg_text
+from outboard.draw.watts import reaches_the_load, watts_figure
 from outboard.quantity import THERMAL_RESISTANCE, shown
 from outboard.report.document.alike import each, names_in_words, told_once
-from outboard.report.document.content import FIGURES, Block, Paragraph, Section, Words, table
+from outboard.report.document.content import FIGURES, Block, Figure, Paragraph, Section, Words, table
+from outboard.report.document.grounds import on_paper, on_screen
 from outboard.report.document.heat_blocks import heat_blocks
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import bold, part
 from outboard.report.verify_text import margin_in_words, value_in_words
-from outboard.report.words import amperes, degrees, volts, watts
+from outboard.report.words import amperes, conditions_in_words, degrees, listed, volts, watts
 
 HEAT = ("junction temperature", "power at case temperature", "dissipation", "resistor power", "power")
 
@@ -38,6 +42,7 @@ def _blocks(material: Material) -> Iterator[Block]:
                      ("path to air", 0.8)),
                     rows)  # fmt: skip
         yield from _sinks(material)
+        yield from _watts(material)
     else:
         yield Paragraph(f"At {at} usual parts have no operating point: {point.outcome}.")
     yield from _judged(material)
@@ -72,6 +77,22 @@ def _sinks(material: Material) -> Iterator[Block]:
         burns = temperature is not None and temperature > TOUCHABLE
         touch = f". Metal above {TOUCHABLE - ZERO_CELSIUS:.0f} °C burns at a touch" if burns else ""
         yield Paragraph(f"{words[:1].upper()}{words[1:]}{hot}{touch}.")
+
+
+def _watts(material: Material) -> Iterator[Block]:
+    """Volts by amperes at full load; nothing where the point has no such picture."""
+    point = material.full
+    try:
+        tiled = tiling(material.design, point)
+    except NotTiled:
+        return
+    at = conditions_in_words(point.conditions)
+    drawn = svg_text(watts_figure(tiled, at, bare=True))
+    caption = (f"Where {watts(tiled.power)} go at {at}, usual parts: volts by amperes, areas are watts; "
+               f"{reaches_the_load(tiled)}")  # fmt: skip
+    powers = listed(f"{name} {watts(tiled.of(name))}" for name in dict.fromkeys(tile.part for tile in tiled.tiles))
+    yield Figure("watts", caption, f"Rectangles that tile the source's own: {powers}.", on_paper(drawn),
+                 on_screen(drawn), place="afloat")  # fmt: skip
 
 
 def _judged(material: Material) -> Iterator[Block]:

@@ -16,7 +16,7 @@ from outboard.report.document.wordings import part
 MOST_ALTERNATIVES = 3
 
 BEARS = {"bipolar": ("V_CEO", "I_C", "P_tot", "T_J"), "mosfet": ("V_DSS", "I_D", "P_tot", "T_J"),
-         "diode": ("V_RRM", "I_F")}  # fmt: skip
+         "diode": ("V_RRM", "I_F"), "thyristor": ("V_DRM", "I_TSM", "I2t")}  # fmt: skip
 """Ratings in which an alternative is at least the equal."""
 
 
