@@ -41,6 +41,9 @@ SUBJECTS = (
     "thermal",
     "thermal_stability",
     "convection",
+    "transformer",
+    "rectifier",
+    "fuse",
     "wire",
 )
 """The modules of this package that hold formulas, in the order in which a reader meets them."""
