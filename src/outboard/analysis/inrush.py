@@ -1,0 +1,62 @@
+"""Switching on: the reservoir is empty, and only resistance limits what flows; tried at many phases of the mains."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from outboard.analysis.charging import followed, spread
+from outboard.analysis.rectified import Rectified
+
+PHASES = 24
+"""Phases of the mains, evenly over a half cycle, at which it is switched on; the crest is one of them."""
+
+STEPS = 300
+HALF_CYCLES = 12
+"""How long it is followed."""
+
+CHARGED = 0.95
+"""Share of the crest at which the reservoir counts as charged."""
+
+
+@dataclass(frozen=True, slots=True)
+class Inrush:
+    """Switching on at the worst phase, seen at the secondary.
+
+    phase       of the mains at switching on [rad] where the peak is greatest
+    peak        greatest current [A]; over the first half cycle `first` [A²·s], over all that was followed `whole` [A²·s]
+    charged     time until the reservoir is charged [s]; None where that takes longer than was followed
+    """
+
+    phase: float
+    peak: float
+    first: float
+    whole: float
+    charged: float | None
+
+
+def inrush(feed: Rectified) -> Inrush:
+    """One feed, from an empty reservoir, without load; each of its figures at its own worst phase."""
+    phases = np.pi * (np.arange(PHASES) + 0.0) / PHASES
+    feeds = _many(feed, PHASES)
+    stable = int(np.ceil(float(feed.half_cycle[0] / (0.5 * feed.path[0] * feed.capacitance[0]))))
+    count = max(STEPS, stable)
+    way, _ = followed(feeds, np.zeros(PHASES), count, phases, HALF_CYCLES)
+    angles = phases[:, None] + np.pi / count * np.arange(way.shape[1])[None, :]
+    whole = spread(feeds, way.shape[1])
+    current = whole.charging(whole.spare(angles, way))[0]
+    seconds = float(feed.half_cycle[0]) / count
+    brought = np.cumsum(0.5 * seconds * (current[:, 1:] ** 2 + current[:, :-1] ** 2), axis=1)
+    peaks = current.max(axis=1)
+    worst = int(np.argmax(peaks))
+    full = np.flatnonzero((way >= CHARGED * feed.crest[0]).all(axis=0))
+    return Inrush(
+        phase=float(phases[worst]), peak=float(peaks[worst]), first=float(brought[:, count - 1].max()),
+        whole=float(brought[:, -1].max()), charged=float(full[0]) * seconds if full.size else None,
+    )  # fmt: skip
+
+
+def _many(feed: Rectified, number: int) -> Rectified:
+    """The same feed so many times, without load."""
+    whole = spread(feed, number)
+    columns = {name: getattr(whole, name)[0] for name in Rectified.__slots__}
+    return Rectified(**columns | {"load": np.zeros(number), "bleeder": np.zeros(number)})
