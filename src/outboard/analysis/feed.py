@@ -118,6 +118,16 @@ class FeedReport:
                 return n
         raise LookupError(f"no cycle at {mains} V, {load} A, {reservoir} reservoir, {diodes_word} diodes")
 
+    def chosen(self, word: str) -> int:
+        """Where a cycle stands: worst, the lowest valley; usual; high, at high mains and full load."""
+        mains, loads = self.feed.mains, [need.load for need in self.needs]
+        if word == "worst":
+            return self.worst
+        if word == "high":
+            return self.place(mains.most, loads[-1])
+        usual = [need.load for need in self.needs if need.word == "usual load"]
+        return self.place(mains.usual, usual[0] if usual else loads[-1])
+
     @property
     def worst(self) -> int:
         """Where the cycle with the lowest valley stands."""
@@ -186,8 +196,11 @@ def _cycles(feed: Feed, made: Transformer, cases: Sequence[Case], waves: Waves) 
     columns = (waves.valley, waves.mean, waves.peak, waves.conduction, 0.5 * waves.mean_current, waves.peak_current,
                secondary, made.ratio * waves.effective_current, waves.ripple_current,
                feed.rated_power * secondary / feed.rated_current)  # fmt: skip
+    names = ("valley", "mean", "peak", "conduction", "diode_mean", "diode_peak", "secondary", "primary",
+             "ripple_current", "power")  # fmt: skip
+    figures = [{name: float(column[n]) for name, column in zip(names, columns, strict=True)} for n in range(len(cases))]
     return tuple(
-        Cycle(case, *(float(column[n]) for column in columns), None if np.isnan(levels[n]) else float(below[n]),
-              bool(waves.settled[n]))
+        Cycle(case, dropped_out=None if np.isnan(levels[n]) else float(below[n]), settled=bool(waves.settled[n]),
+              **figures[n])
         for n, case in enumerate(cases)
     )  # fmt: skip

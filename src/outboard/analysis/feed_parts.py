@@ -5,7 +5,7 @@ from math import exp, pi, sqrt
 
 from outboard.arrangements.design import NO_RATINGS
 from outboard.brief import Feed
-from outboard.constants import REFERENCE_TEMPERATURE, thermal_voltage
+from outboard.constants import thermal_voltage
 from outboard.devices.junction import temperature_exponent
 from outboard.devices.mathematics import FLOATS
 from outboard.errors import Mistake, WrongInput
@@ -58,11 +58,9 @@ class Diodes:
         if self.known is None:
             return count * self.forward_voltage, count * self.forward_resistance, 0.0, 0.0
         values = self.known.at(forward_voltage=ENDS[word])
-        emission = values.get("emission_coefficient", 1.0)
-        growth = temperature_exponent(
-            ambient, values.get("reference_temperature", REFERENCE_TEMPERATURE), values.get("temperature_exponent", 3.0),
-            values.get("bandgap_eV", 1.11), FLOATS,
-        )  # fmt: skip
+        emission = values["emission_coefficient"]
+        stated_at, exponent = (values[key] for key in ("reference_temperature", "temperature_exponent"))
+        growth = temperature_exponent(ambient, stated_at, exponent, values["bandgap_eV"], FLOATS)
         saturation = values["saturation_current"] * exp(growth / emission)
         resistance = count * values.get("series_resistance", 0.0)
         return 0.0, resistance, count * emission * thermal_voltage(ambient), saturation
@@ -103,7 +101,7 @@ def diodes(feed: Feed, file: str) -> Diodes:
     try:
         known = identified(found)
     except ValueError as unknown:
-        raise _mistaken(feed, "diode", str(unknown), "a type with a forward voltage, or forward_voltage", file) from None
+        raise _mistaken(feed, "diode", str(unknown), "a type whose sheet has a curve", file) from None
     return Diodes(count, found.name, known, ratings(found), 0.0, 0.0)
 
 

@@ -23,7 +23,8 @@ class Inrush:
     """Switching on at the worst phase, seen at the secondary.
 
     phase       of the mains at switching on [rad] where the peak is greatest
-    peak        greatest current [A]; over the first half cycle `first` [A²·s], over all that was followed `whole` [A²·s]
+    peak        greatest current [A]
+    first       what the first half cycle brings [A²·s]; `whole` what all brings that was followed
     charged     time until the reservoir is charged [s]; None where that takes longer than was followed
     """
 

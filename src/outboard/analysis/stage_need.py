@@ -1,4 +1,4 @@
-"""What a stage asks of its input: the current that it draws, and the least voltage at which it still holds its output."""
+"""What a stage asks of its input: the current that it draws, and the least voltage at which its output still holds."""
 
 from dataclasses import dataclass
 
