@@ -15,7 +15,7 @@ HALF_CYCLES = 12
 """How long it is followed."""
 
 CHARGED = 0.95
-"""Share of the crest at which the reservoir counts as charged."""
+"""Share of what it holds in the end at which the reservoir counts as charged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,14 +25,14 @@ class Inrush:
     phase       of the mains at switching on [rad] where the peak is greatest
     peak        greatest current [A]
     first       what the first half cycle brings [A²·s]; `whole` what all brings that was followed
-    charged     time until the reservoir is charged [s]; None where that takes longer than was followed
+    charged     time until the reservoir is charged [s]
     """
 
     phase: float
     peak: float
     first: float
     whole: float
-    charged: float | None
+    charged: float
 
 
 def inrush(feed: Rectified) -> Inrush:
@@ -49,10 +49,10 @@ def inrush(feed: Rectified) -> Inrush:
     brought = np.cumsum(0.5 * seconds * (current[:, 1:] ** 2 + current[:, :-1] ** 2), axis=1)
     peaks = current.max(axis=1)
     worst = int(np.argmax(peaks))
-    full = np.flatnonzero((way >= CHARGED * feed.crest[0]).all(axis=0))
+    full = np.flatnonzero((way >= CHARGED * way[:, -1:]).all(axis=0))
     return Inrush(
         phase=float(phases[worst]), peak=float(peaks[worst]), first=float(brought[:, count - 1].max()),
-        whole=float(brought[:, -1].max()), charged=float(full[0]) * seconds if full.size else None,
+        whole=float(brought[:, -1].max()), charged=float(full[0]) * seconds,
     )  # fmt: skip
 
 

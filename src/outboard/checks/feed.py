@@ -80,7 +80,8 @@ class Judge:
         """
         if limit is None:
             return Finding(requirement, None, UNDECIDED, missing=(missing,), unit=unit)
-        weak = tuple(dict.fromkeys((*(() if plain else self.weak), *([origin.words] if origin.kind in WEAK_KINDS else []))))
+        behind = [origin.words] if origin.kind in WEAK_KINDS else []
+        weak = tuple(dict.fromkeys((*(() if plain else self.weak), *behind)))
         margin = sense * (value - limit)
         gone = [*self._unsure(weak), *([silent] if silent and margin >= 0.0 else [])]
         verdict = UNDECIDED if gone else PASS if margin >= 0.0 else FAIL

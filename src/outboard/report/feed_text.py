@@ -87,7 +87,7 @@ def needs_in_words(report: FeedReport) -> Iterator[str]:
 def switching_on_in_words(report: FeedReport) -> Iterator[str]:
     """The first moments, and the fuse."""
     rush, made = report.inrush, report.transformer
-    charged = "" if rush.charged is None else f", charged after {shown(rush.charged, TIME, 2)}"
+    charged = f", charged after {shown(rush.charged, TIME, 2)}"
     yield (
         f"switched on at the worst moment, the empty reservoir takes {amperes(rush.peak)} from the secondary"
         f"{charged}; the primary: {amperes(made.ratio * rush.peak)} and {made.ratio**2 * rush.whole:.3g} A²s of it; "
