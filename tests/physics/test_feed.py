@@ -73,11 +73,13 @@ def test_without_resistance_it_tends_to_the_exact_discharge() -> None:
     """R4 (Boylestad 15.13, ten times the current and the reservoir): exact valley 6.907 V, mean 11.562 V."""
     exact = exact_discharge(crest=15.0, current=4.0, capacitance=2500e-6, mains_frequency=60.0)
     found = settled(feeds(crest=15.0, omega=2.0 * pi * 60.0, capacitance=2500e-6, load=4.0,
-                          resistance=[0.004, 0.002]))  # fmt: skip
+                          resistance=[0.008, 0.004, 0.002]))  # fmt: skip
     for values, limit in ((found.valley, exact.valley), (found.mean, exact.mean)):
-        missed = values - limit
-        assert abs(missed[1]) < 0.6 * abs(missed[0])
-        assert 2.0 * values[1] - values[0] == pytest.approx(limit, abs=1e-3)
+        missed = np.abs(values - limit)
+        assert missed[1] < 0.6 * missed[0] and missed[2] < 0.6 * missed[1]
+        led_on = 2.0 * values[2] - values[1]  # to no resistance, along a straight line
+        # at its corner the sine rises by 5 V/ms, and places are 2.5 µs apart: the lowest is met to some millivolts
+        assert led_on == pytest.approx(limit, abs=2e-3)
 
 
 # --- against another integrator -------------------------------------------------------------------------------------
@@ -124,7 +126,7 @@ def test_the_charging_current_is_that_of_a_junction_and_a_resistor() -> None:
     for spare in (-1.0, 0.2, 0.6, 1.5, 15.0):
         expected = current_through_resistor(supply_voltage=spare, resistance=0.2, saturation_current=1e-6,
                                             emission_coefficient=1.0, thermal_voltage=JUNCTIONS["slope"])  # fmt: skip
-        assert float(given.charging(np.array([spare]))[0][0]) == pytest.approx(expected, rel=1e-9, abs=1e-15)
+        assert float(given.charging_law()(np.array([spare]))[0][0]) == pytest.approx(expected, rel=1e-9, abs=1e-15)
 
 
 # --- what must be conserved -----------------------------------------------------------------------------------------

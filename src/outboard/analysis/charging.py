@@ -5,6 +5,7 @@ depends on the beginning; Newton's rule then finds the beginning that comes back
 beginning shrinks differences, so that there is one such beginning.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
@@ -113,7 +114,7 @@ def settled(feeds: Rectified, steps: int = STEPS) -> Waves:
     _, way, back = _come_back(feeds, start, count)
     angle = np.linspace(0.0, np.pi, count + 1)
     whole = spread(feeds, count + 1)
-    currents, _ = whole.charging(whole.spare(angle, way))
+    currents, _ = whole.charging_law()(whole.spare(angle, way))
     rectified = feeds.crest[:, None] * np.abs(np.sin(angle))
     return Waves(feeds, angle, rectified, whole.terminal(way, currents), currents, back)
 
@@ -142,24 +143,30 @@ def followed(feeds: Rectified, start: Floats, count: int, begin: float | Floats 
     """Stored voltages from a beginning on, [feed, place], and how the end depends on it."""
     step = np.pi / count
     seconds = step / feeds.omega
-    stored, sensitive = np.array(start, dtype=np.float64), np.ones(len(feeds))
-    way = np.empty((len(feeds), half_cycles * count + 1))
-    way[:, 0] = stored
+    rate = _rates(feeds)
+    stored, sensitive = np.array(start, dtype=np.float64), np.zeros(len(feeds))
+    way = np.empty((half_cycles * count + 1, len(feeds)))
+    way[0] = stored
+    next_sine = np.abs(np.sin(begin + np.zeros(1)))
     for n in range(half_cycles * count):
-        angle = begin + n * step
-        k1, s1 = _rate(feeds, angle, stored)
-        k2, s2 = _rate(feeds, angle + 0.5 * step, stored + 0.5 * seconds * k1)
-        k3, s3 = _rate(feeds, angle + 0.5 * step, stored + 0.5 * seconds * k2)
-        k4, s4 = _rate(feeds, angle + step, stored + seconds * k3)
-        stored = stored + seconds / 6.0 * (k1 + 2.0 * k2 + 2.0 * k3 + k4)
-        sensitive = sensitive * np.exp(seconds / 6.0 * (s1 + 2.0 * s2 + 2.0 * s3 + s4))
-        way[:, n + 1] = stored
-    return way, sensitive
+        sine, middle, next_sine = next_sine, *(np.abs(np.sin(begin + (n + part) * step)) for part in (0.5, 1.0))
+        k1, s1 = rate(sine, stored)
+        k2, s2 = rate(middle, stored + 0.5 * seconds * k1)
+        k3, s3 = rate(middle, stored + 0.5 * seconds * k2)
+        k4, s4 = rate(next_sine, stored + seconds * k3)
+        stored = stored + seconds / 6.0 * (k1 + 2.0 * (k2 + k3) + k4)
+        sensitive += s1 + 2.0 * (s2 + s3) + s4
+        way[n + 1] = stored
+    return np.ascontiguousarray(way.T), np.exp(seconds / 6.0 * sensitive)
 
 
-def _rate(feeds: Rectified, angle: float | Floats, stored: Floats) -> tuple[Floats, Floats]:
-    """How fast the stored voltage moves [V/s], and how that depends on it [1/s]."""
-    current, slope = feeds.charging(feeds.spare(angle, stored))
-    drawn = feeds.load + feeds.bleeder * stored
-    lost = slope * (1.0 - feeds.esr * feeds.bleeder) + feeds.bleeder
-    return (current - drawn) / feeds.capacitance, -lost / feeds.capacitance
+def _rates(feeds: Rectified) -> Callable[[Floats, Floats], tuple[Floats, Floats]]:
+    """How fast the stored voltage moves [V/s], and how that depends on it [1/s], for a sine and a stored voltage."""
+    charging, per_farad = feeds.charging_law(), 1.0 / feeds.capacitance
+    leaks, damped = feeds.bleeder * per_farad, 1.0 - feeds.esr * feeds.bleeder
+
+    def rate(sine: Floats, stored: Floats) -> tuple[Floats, Floats]:
+        current, slope = charging(feeds.spare_of(sine, stored))
+        return (current - feeds.load) * per_farad - leaks * stored, -(slope * damped * per_farad + leaks)
+
+    return rate

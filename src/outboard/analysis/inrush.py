@@ -44,7 +44,7 @@ def inrush(feed: Rectified) -> Inrush:
     way, _ = followed(feeds, np.zeros(PHASES), count, phases, HALF_CYCLES)
     angles = phases[:, None] + np.pi / count * np.arange(way.shape[1])[None, :]
     whole = spread(feeds, way.shape[1])
-    current = whole.charging(whole.spare(angles, way))[0]
+    current = whole.charging_law()(whole.spare(angles, way))[0]
     seconds = float(feed.half_cycle[0]) / count
     brought = np.cumsum(0.5 * seconds * (current[:, 1:] ** 2 + current[:, :-1] ** 2), axis=1)
     peaks = current.max(axis=1)

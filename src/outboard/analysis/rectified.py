@@ -4,12 +4,14 @@ Seen from the reservoir the conducting winding is a sine behind a resistance, it
 flows one way; what the transformer leaks inductively is left out, so pulses are a little shorter and higher than real.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Law = Callable[[Floats], tuple[Floats, Floats]]
 
 SMALLEST = 1e-6
 """A charging path of less resistance than this counts as having it [Ω]."""
@@ -55,11 +57,14 @@ class Rectified:
 
     def spare(self, angle: float | Floats, stored: Floats) -> Floats:
         """What the sine has left over for the charging path, above the stored voltage [V]."""
-        drawn = self.load + self.bleeder * stored
-        return np.asarray(self.crest * np.abs(np.sin(angle)) - self.offset - stored + self.esr * drawn)
+        return self.spare_of(np.abs(np.sin(angle)), stored)
 
-    def charging(self, spare: Floats) -> tuple[Floats, Floats]:
-        """Current of the rectifier [A] for the voltage left over, and its slope [S].
+    def spare_of(self, sine: Floats, stored: Floats) -> Floats:
+        """The same for the size of a sine of 1 [V]."""
+        return self.crest * sine - self.offset - stored + self.esr * (self.load + self.bleeder * stored)
+
+    def charging_law(self) -> Law:
+        """Current of the rectifier [A] and its slope [S] for the voltage left over [V], as a function.
 
         With a junction: spare = R·i + n·V_T·ln(1 + i/I_S), solved by Lambert's function; without: spare = R·i, i ≥ 0.
         """
@@ -70,11 +75,26 @@ class Rectified:
         slope = np.where(junction, self.slope, 1.0)
         saturation = np.where(junction, self.saturation, 1.0)
         scaled = saturation * path / slope
-        root = np.asarray(wrightomega(np.log(scaled) + spare / slope + scaled), dtype=np.float64)
-        curved = slope / path * root - saturation
-        straight = np.maximum(0.0, spare) / path
-        slopes = np.where(junction, root / (1.0 + root), spare > 0.0) / path
-        return np.where(junction, curved, straight), slopes
+        begin, conductance, per_volt, size = np.log(scaled) + scaled, 1.0 / path, 1.0 / slope, slope / path
+
+        def curved(spare: Floats) -> tuple[Floats, Floats]:
+            root = wrightomega(begin + per_volt * spare)
+            return size * root - saturation, conductance * root / (1.0 + root)
+
+        def straight(spare: Floats) -> tuple[Floats, Floats]:
+            return conductance * np.maximum(0.0, spare), conductance * (spare > 0.0)
+
+        if junction.all():
+            return curved
+        if not junction.any():
+            return straight
+
+        def either(spare: Floats) -> tuple[Floats, Floats]:
+            pairs = zip(curved(spare), straight(spare), strict=True)
+            current, slopes = (np.where(junction, one, other) for one, other in pairs)
+            return current, slopes
+
+        return either
 
     def terminal(self, stored: Floats, current: Floats) -> Floats:
         """Voltage at the reservoir's terminals [V] for what it stores, and the rectifier's current."""
