@@ -13,17 +13,20 @@ def draw(folder: Path = DOCS) -> None:
         ran,
         with_derivation,
         with_division,
+        with_feed,
         with_omission,
         with_operating_point,
         with_verdict,
     )
-    from outboard.draw import boundaries, division, margins, windows
+    from outboard.draw import boundaries, division, mains_cycle, margins, windows
     from outboard.draw.schematic import outlined, schematic
     from outboard.explain.asked import Asked
 
     observatory = opened(ROOT / "examples" / "observatory.toml")
     railway = with_omission(opened(ROOT / "examples" / "model-railway.toml"), ["R1"], True)
     judged = with_verdict(observatory)
+    thought = with_feed(opened(ROOT / "examples" / "wrong-print-shop-feed.toml"))
+    fed = ran(thought.feed).report
     derived = ran(with_derivation(observatory, Asked((), None, None, None, {})).derivation)
     divided = ran(with_division(observatory).division)
     title = observatory.brief.title
@@ -38,4 +41,5 @@ def draw(folder: Path = DOCS) -> None:
                       hottest_point(judged), theme)  # fmt: skip
         windows.write(railway.windows, "E12", folder / f"windows{ending}.svg", railway.brief.title, theme)
         boundaries.write(derived, folder / f"boundaries{ending}.svg", title, theme)
+        mains_cycle.write(fed, fed.worst, folder / f"cycle{ending}.svg", thought.brief.title, theme)
         division.write(divided, folder / f"division{ending}.svg", title, types, guaranteed, theme)

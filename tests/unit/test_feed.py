@@ -22,6 +22,9 @@ from outboard.dossier import Dossier, opened, opened_text, ran, with_feed
 from outboard.draw.mains_cycle import feed_figure
 from outboard.draw.sheet import svg_text
 from outboard.errors import WrongInput
+from outboard.report.document.build import document
+from outboard.report.document.content import Figure, Headline, Items, Table, Terms
+from outboard.report.document.material import gathered
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 RIGHT, WRONG = EXAMPLES / "print-shop-feed.toml", EXAMPLES / "wrong-print-shop-feed.toml"
@@ -324,3 +327,25 @@ def test_a_figure_is_written_where_it_was_asked_for(tmp_path: Path) -> None:
     assert "<title>Print shop" in file.read_text(encoding="utf-8")
     assert main(["feed", str(RIGHT), "--quiet", "--figure", str(tmp_path / "cycle.pdf")]) == 2
     assert main(["feed", str(RIGHT), "--quiet", "--at", "noon"]) == 2
+
+
+# --- the report -----------------------------------------------------------------------------------------------------
+
+
+def test_the_report_has_a_section_and_says_it_first() -> None:
+    made = document(gathered(opened(WRONG)))
+    titles = [section.title for section in made.sections]
+    assert titles.index("The feed") < titles.index("Heat")
+    (headline,) = [block for block in made.opening if isinstance(block, Headline)]
+    assert "The feed before it fails" in headline.rest and "raw supply" not in headline.rest
+    section = made.sections[titles.index("The feed")]
+    assert {type(block) for block in section.blocks} >= {Figure, Table, Items}
+    cautions = made.sections[titles.index("Cautions")].blocks[0]
+    assert isinstance(cautions, Items) and any("bleeder" in str(words) for words in cautions.items)
+
+
+def test_a_report_without_a_feed_says_why() -> None:
+    made = document(gathered(opened(EXAMPLES / "observatory.toml")))
+    assert "The feed" not in [section.title for section in made.sections]
+    terms = made.sections[-1].blocks[0]
+    assert isinstance(terms, Terms) and ("feed", "the file has no [feed]") in terms.items
