@@ -25,6 +25,7 @@ from outboard.errors import WrongInput
 from outboard.report.document.build import document
 from outboard.report.document.content import Figure, Headline, Items, Table, Terms
 from outboard.report.document.material import gathered
+from outboard.report.document.parts_list import csv_text
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 RIGHT, WRONG = EXAMPLES / "print-shop-feed.toml", EXAMPLES / "wrong-print-shop-feed.toml"
@@ -99,6 +100,21 @@ def test_a_transistor_is_no_rectifier() -> None:
     with pytest.raises(WrongInput) as wrong:
         with_feed(dossier)
     assert "2N3055 is a bipolar" in wrong.value.mistakes[0].what and wrong.value.mistakes[0].line is not None
+
+
+def test_a_reservoir_that_only_follows_the_mains_is_refused() -> None:
+    dossier = opened_text(text_with(reservoir='"10 nF"', reservoir_ESR=None), "a.toml")
+    with pytest.raises(WrongInput) as wrong:
+        with_feed(dossier)
+    assert "only follows the mains" in wrong.value.mistakes[0].what and wrong.value.mistakes[0].line is not None
+
+
+def test_a_feed_that_collapses_is_said_to(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    file = tmp_path / "a.toml"
+    file.write_text(text_with(reservoir='"10 µF"'), encoding="utf-8")
+    assert main(["feed", str(file)]) == 1
+    told = " ".join(capsys.readouterr().out.split())
+    assert "the feed collapses at 207 V mains" in told
 
 
 def test_a_feed_survives_expanding_and_editing(tmp_path: Path) -> None:
@@ -333,13 +349,16 @@ def test_a_figure_is_written_where_it_was_asked_for(tmp_path: Path) -> None:
 
 
 def test_the_report_has_a_section_and_says_it_first() -> None:
-    made = document(gathered(opened(WRONG)))
+    material = gathered(opened(WRONG))
+    made = document(material)
     titles = [section.title for section in made.sections]
     assert titles.index("The feed") < titles.index("Heat")
     (headline,) = [block for block in made.opening if isinstance(block, Headline)]
     assert "The feed before it fails" in headline.rest and "raw supply" not in headline.rest
     section = made.sections[titles.index("The feed")]
     assert {type(block) for block in section.blocks} >= {Figure, Table, Items}
+    bought = csv_text(material)
+    assert "feed transformer" in bought and "4 × MBR1045" in bought and ",0.0047," in bought
     cautions = made.sections[titles.index("Cautions")].blocks[0]
     assert isinstance(cautions, Items) and any("bleeder" in str(words) for words in cautions.items)
 

@@ -103,9 +103,14 @@ def _mean(values: Floats) -> Floats:
     return np.asarray(values[:, :-1].mean(axis=1))
 
 
+def stable_steps(feeds: Rectified) -> int:
+    """Steps of a half cycle that the quickest feed needs, lest the rule makes up swings of its own."""
+    return int(np.ceil(np.max(feeds.half_cycle / (STABLE * feeds.path * feeds.capacitance))))
+
+
 def settled(feeds: Rectified, steps: int = STEPS) -> Waves:
     """The periodic half cycle of every feed; few steps find where it begins nearly, many where it does."""
-    stable = int(np.ceil(np.max(feeds.half_cycle / (STABLE * feeds.path * feeds.capacitance))))
+    stable = stable_steps(feeds)
     start = feeds.crest - feeds.offset - np.minimum(
         0.5 * feeds.crest, feeds.load * (feeds.half_cycle / feeds.capacitance + feeds.path)
     )  # fmt: skip

@@ -10,7 +10,7 @@ from itertools import product
 
 import numpy as np
 
-from outboard.analysis.charging import Floats, Waves, settled
+from outboard.analysis.charging import MOST_STEPS, Floats, Waves, settled, stable_steps
 from outboard.analysis.feed_parts import (
     BRIDGE,
     COLD,
@@ -21,6 +21,7 @@ from outboard.analysis.feed_parts import (
     angular_frequency,
     crest,
     diodes,
+    mistaken,
     transformer,
 )
 from outboard.analysis.inrush import Inrush, inrush
@@ -143,7 +144,11 @@ def feed_report(design: Design, feed: Feed, file: str = "") -> FeedReport:
     most = crest(feed, made, feed.mains.most)
     needs = stage_needs(design, most)
     cases = _cases(feed, needs, design.brief.surroundings.ambient)
-    waves = settled(_rectified(feed, made, rectifier, cases))
+    feeds = _rectified(feed, made, rectifier, cases)
+    if stable_steps(feeds) > MOST_STEPS:
+        what = "so small a reservoir only follows the mains"
+        raise mistaken(feed, "reservoir", what, "one that bridges a half cycle", file)
+    waves = settled(feeds)
     hardest = max(cases, key=lambda case: (case.mains, case.reservoir, case.diodes_word == HOT))
     return FeedReport(
         feed, made, rectifier, needs, _cycles(feed, made, cases, waves),

@@ -18,7 +18,7 @@ from outboard.formulas.transformer import (
     voltage_without_load_by_windings,
 )
 from outboard.identify import Identified, identified
-from outboard.parts import Ratings, find, ratings
+from outboard.parts import PartType, Ratings, find, ratings
 
 BRIDGE = "bridge"
 USUAL, COLD, HOT = "usual", "cold", "hot"
@@ -42,11 +42,11 @@ class Transformer:
 class Diodes:
     """The diodes of a feed: how many conduct in series, and the law of one.
 
-    known  what its sheet says, None where the file states a forward voltage
+    type   of the catalogue, and `known` what its sheet says; None where the file states a forward voltage
     """
 
     in_series: int
-    name: str
+    type: PartType | None
     known: Identified | None
     ratings: Ratings
     forward_voltage: float
@@ -82,7 +82,7 @@ def transformer(feed: Feed, file: str) -> Transformer:
             primary_voltage=feed.rated_primary,
         )  # fmt: skip
     except NoSolution as none:
-        raise _mistaken(feed, "primary_winding", str(none), "the resistance of the winding", file) from None
+        raise mistaken(feed, "primary_winding", str(none), "the resistance of the winding", file) from None
     resistance = resistance_of_windings(
         secondary=secondary, primary=primary, without_load=without_load, primary_voltage=feed.rated_primary
     )
@@ -94,15 +94,15 @@ def diodes(feed: Feed, file: str) -> Diodes:
     count = 2 if feed.rectifier == BRIDGE else 1
     if feed.diode is None:
         resistance = feed.forward_resistance or 0.0
-        return Diodes(count, "stated", None, NO_RATINGS, feed.forward_voltage or 0.0, resistance)
+        return Diodes(count, None, None, NO_RATINGS, feed.forward_voltage or 0.0, resistance)
     found = find(feed.diode)
     if found.kind != "diode":
-        raise _mistaken(feed, "diode", f"{feed.diode} is a {found.kind}", "a diode", file)
+        raise mistaken(feed, "diode", f"{feed.diode} is a {found.kind}", "a diode", file)
     try:
         known = identified(found)
     except ValueError as unknown:
-        raise _mistaken(feed, "diode", str(unknown), "a type whose sheet has a curve", file) from None
-    return Diodes(count, found.name, known, ratings(found), 0.0, 0.0)
+        raise mistaken(feed, "diode", str(unknown), "a type whose sheet has a curve", file) from None
+    return Diodes(count, found, known, ratings(found), 0.0, 0.0)
 
 
 def crest(feed: Feed, made: Transformer, mains: float) -> float:
@@ -115,6 +115,7 @@ def angular_frequency(feed: Feed) -> float:
     return 2.0 * pi * feed.frequency
 
 
-def _mistaken(feed: Feed, key: str, what: str, expected: str, file: str) -> WrongInput:
+def mistaken(feed: Feed, key: str, what: str, expected: str, file: str) -> WrongInput:
+    """A value of the feed that cannot be, at its place in the file."""
     line, column = feed.places.get(key, (1, 1))
     return WrongInput([Mistake(f"{key} in [feed]: {what}", expected, "", f"feed.{key}", file, line, column)])

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from outboard.analysis.charging import followed, spread
+from outboard.analysis.charging import followed, spread, stable_steps
 from outboard.analysis.rectified import Rectified
 
 PHASES = 24
@@ -37,10 +37,9 @@ class Inrush:
 
 def inrush(feed: Rectified) -> Inrush:
     """One feed, from an empty reservoir, without load; each of its figures at its own worst phase."""
-    phases = np.pi * (np.arange(PHASES) + 0.0) / PHASES
+    phases = np.pi * np.arange(PHASES) / PHASES
     feeds = _many(feed, PHASES)
-    stable = int(np.ceil(float(feed.half_cycle[0] / (0.5 * feed.path[0] * feed.capacitance[0]))))
-    count = max(STEPS, stable)
+    count = max(STEPS, stable_steps(feed))
     way, _ = followed(feeds, np.zeros(PHASES), count, phases, HALF_CYCLES)
     angles = phases[:, None] + np.pi / count * np.arange(way.shape[1])[None, :]
     whole = spread(feeds, way.shape[1])

@@ -230,7 +230,7 @@ def _rated(judge: Judge, symbol: str) -> tuple[float | None, Origin, str, str]:
     diodes, policy = judge.report.diodes, judge.brief.requirements.policy
     rated = diodes.ratings.get(symbol)
     if rated is None:
-        whose = diodes.name if diodes.known else "the diodes: [feed] names no type"
+        whose = diodes.type.name if diodes.type is not None else "the diodes: [feed] names no type"
         return None, STATED, f"{symbol} is not known of {whose}", ""
     share = None if policy is None else policy.kinds["diode"].share(symbol)
     if share is None or policy is None:

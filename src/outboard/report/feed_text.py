@@ -10,6 +10,7 @@ from outboard.analysis.feed_parts import USUAL
 from outboard.checks.feed import fuse_window, in_words
 from outboard.checks.feed_cautions import feed_cautions
 from outboard.dossier import Dossier, ran
+from outboard.own_parts import own_types_said
 from outboard.quantity import CURRENT, TIME, VOLTAGE, shown
 from outboard.report.plate import Plate
 from outboard.report.verify_text import ledger, rests_on
@@ -34,7 +35,8 @@ def write(plate: Plate, dossier: Dossier) -> None:
     for words in (*needs_in_words(report), *switching_on_in_words(report)):
         plate.say(words)
     plate.hairline()
-    for line in rests_on(found.verdict):
+    kind = report.diodes.type
+    for line in (*rests_on(found.verdict), *own_types_said([kind] if kind is not None else [])):
         plate.quietly(line)
     plate.say(f"not judged here: {listed(found.verdict.not_judged)}")
     plate.hairline()
@@ -46,8 +48,8 @@ def rows(report: FeedReport) -> list[list[str | Text]]:
     """Every mains and load with usual reservoir and diodes."""
     cycles = [one for one in report.cycles if one.case.reservoir_word == one.case.diodes_word == USUAL]
     return [
-        [shown(cycle.case.mains, VOLTAGE, 3, zeros=False), load_in_words(cycle), volts(cycle.valley), volts(cycle.mean),
-         volts(cycle.peak), f"{plain(math.degrees(cycle.conduction), 0)}°", amperes(cycle.diode_peak),
+        [shown(cycle.case.mains, VOLTAGE, 3, zeros=False), load_in_words(cycle), volts(max(0.0, cycle.valley)),
+         volts(cycle.mean), volts(cycle.peak), f"{plain(math.degrees(cycle.conduction), 0)}°", amperes(cycle.diode_peak),
          amperes(cycle.secondary), share_in_words(cycle.dropped_out)]
         for cycle in cycles
     ]  # fmt: skip
@@ -69,6 +71,8 @@ def share_in_words(share: float | None) -> str:
 def worst_in_words(report: FeedReport) -> str:
     """The lowest valley of all, in a sentence."""
     cycle = report.cycles[report.worst]
+    if cycle.valley <= 0.0:
+        return f"the feed collapses at {in_words(cycle)}: the reservoir follows the mains down to nothing"
     share = cycle.dropped_out
     told = "" if share is None else (
         "; the stage holds all through the cycle" if share == 0.0

@@ -6,7 +6,8 @@ from outboard.checks.feed import in_words
 from outboard.dossier import FedStage, NotRun
 from outboard.draw.mains_cycle import feed_figure
 from outboard.draw.sheet import svg_text
-from outboard.report.document.content import FIGURES, Block, Figure, Items, Paragraph, Section, table
+from outboard.report.document.content import FIGURES, NAMES, Block, Figure, Items, Paragraph, Section, table
+from outboard.report.document.feed_items import feed_items
 from outboard.report.document.grounds import on_paper, on_screen
 from outboard.report.document.material import Material
 from outboard.report.document.verdict_opening import VERBS, ledger
@@ -33,6 +34,8 @@ def _blocks(found: FedStage) -> Iterator[Block]:
     yield table("Cycles with usual reservoir and diodes. A meter shows the mean, the valley decides; conducts: angle "
                 "of a half cycle; diode: its peak; winding: effective", (*columns, (HEADS[-1], 1.0)),
                 [tuple(str(cell) for cell in row) for row in rows(report)])  # fmt: skip
+    yield table("What to buy for the feed, and what it bears", (("", NAMES), ("value or type", 0.5), ("bears", 0.5)),
+                [(one.name, one.value, one.bears) for one in feed_items(report)])  # fmt: skip
     told = (worst_in_words(report), *needs_in_words(report), *switching_on_in_words(report))
     yield Items(tuple(sentence(words) for words in told))
     yield Paragraph(sentence(f"Not judged here: {', '.join(verdict.not_judged)}"), quiet=True)
