@@ -49,8 +49,8 @@ def rows(report: FeedReport) -> list[list[str | Text]]:
     cycles = [one for one in report.cycles if one.case.reservoir_word == one.case.diodes_word == USUAL]
     return [
         [shown(cycle.case.mains, VOLTAGE, 3, zeros=False), load_in_words(cycle), volts(max(0.0, cycle.valley)),
-         volts(cycle.mean), volts(cycle.peak), f"{plain(math.degrees(cycle.conduction), 0)}°", amperes(cycle.diode_peak),
-         amperes(cycle.secondary), share_in_words(cycle.dropped_out)]
+         volts(cycle.mean), volts(cycle.peak), f"{plain(math.degrees(cycle.conduction), 0)}°",
+         amperes(cycle.diode_peak), amperes(cycle.secondary), share_in_words(cycle.dropped_out)]
         for cycle in cycles
     ]  # fmt: skip
 
