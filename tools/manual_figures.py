@@ -14,12 +14,13 @@ def draw(folder: Path = DOCS) -> None:
         ran,
         with_derivation,
         with_division,
+        with_feed,
         with_heat,
         with_omission,
         with_operating_point,
         with_verdict,
     )
-    from outboard.draw import boundaries, division, margins, safe_area, watts, windows
+    from outboard.draw import boundaries, division, mains_cycle, margins, safe_area, watts, windows
     from outboard.draw.schematic import outlined, schematic
     from outboard.explain.asked import Asked
     from outboard.report.words import conditions_in_words
@@ -27,6 +28,8 @@ def draw(folder: Path = DOCS) -> None:
     observatory = opened(ROOT / "examples" / "observatory.toml")
     railway = with_omission(opened(ROOT / "examples" / "model-railway.toml"), ["R1"], True)
     judged = with_verdict(observatory)
+    thought = with_feed(opened(ROOT / "examples" / "wrong-print-shop-feed.toml"))
+    fed = ran(thought.feed).report
     derived = ran(with_derivation(observatory, Asked((), None, None, None, {})).derivation)
     divided = ran(with_division(observatory).division)
     heat = ran(with_heat(observatory).heat)
@@ -45,4 +48,5 @@ def draw(folder: Path = DOCS) -> None:
         boundaries.write(derived, folder / f"boundaries{ending}.svg", title, theme)
         safe_area.write(heat.areas[0], folder / f"safe-area{ending}.svg", title, theme)
         watts.write(tiled, conditions_in_words(at_full_load.conditions), folder / f"watts{ending}.svg", title, theme)
+        mains_cycle.write(fed, fed.worst, folder / f"cycle{ending}.svg", thought.brief.title, theme)
         division.write(divided, folder / f"division{ending}.svg", title, types, guaranteed, theme)

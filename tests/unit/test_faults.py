@@ -9,11 +9,12 @@ import pytest
 
 from outboard.cli.program import main
 from outboard.dossier import opened
+from outboard.formulas.fuse import fuse_rating
 from outboard.whatif import modes
 from outboard.whatif.cautions import HOT, MAINS, cautions
 from outboard.whatif.fault import likeliest, single_faults
 from outboard.whatif.faults import HARMLESS, OPEN, OVERVOLTAGE, FaultReport, fault_report
-from outboard.whatif.remedies import fuse_rating, remedies
+from outboard.whatif.remedies import remedies
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 

@@ -8,7 +8,8 @@ from outboard.arrangements.catalogued import stated_values
 from outboard.arrangements.design import Design, DesignPart
 from outboard.arrangements.rails import rails
 from outboard.brief import Brief
-from outboard.brief.design import Tolerances
+from outboard.brief.design import Feed, Tolerances
+from outboard.brief.feed_entries import FEED
 from outboard.network.fields import fields
 from outboard.quantity import (
     CURRENT,
@@ -51,6 +52,8 @@ def _sections(brief: Brief) -> Iterator[tuple[str, str]]:
             "load": _span(brief.output.load, CURRENT),
         } | ({} if brief.output.withstands is None else {"withstands": _exact(brief.output.withstands, VOLTAGE)})
         )  # fmt: skip
+    if brief.feed is not None:
+        yield "feed", _lines(dict(_feed(brief.feed)))
     yield "surroundings", _lines({"ambient": _span(brief.surroundings.ambient, TEMPERATURE)})
     required = brief.requirements
     keys = {"trust": _text(required.trust), "derating": _text(required.derating)}
@@ -82,6 +85,18 @@ def _safe_areas(design: Design) -> Iterator[tuple[str, str]]:
                     "points": f"[{', '.join(points)}]", "case": _exact(line.case, TEMPERATURE),
                     "hot": _text("power line" if line.derated else "as drawn"), "sheet": _text(line.sheet),
                 })  # fmt: skip
+
+
+def _feed(feed: Feed) -> Iterator[tuple[str, str]]:
+    """The keys of the feed that the file gives."""
+    for key, entry in FEED.items():
+        value = getattr(feed, key)
+        if value is None or key not in feed.places:
+            continue
+        if entry.dimension is None:
+            yield key, _text(value)
+        else:
+            yield key, (_span if entry.span else _exact)(value, entry.dimension)
 
 
 def _table(design_part: DesignPart) -> str:

@@ -2,6 +2,7 @@
 
 from outboard.brief.design import (
     Brief,
+    Feed,
     HeatPaths,
     Input,
     Mount,
@@ -18,6 +19,7 @@ from outboard.brief.schema import json_schema
 
 __all__ = [
     "Brief",
+    "Feed",
     "HeatPaths",
     "Input",
     "Mount",

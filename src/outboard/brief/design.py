@@ -186,6 +186,58 @@ class Conductor:
 
 
 @dataclass(frozen=True, slots=True)
+class Feed:
+    """What makes the input, as written: mains, transformer, rectifier, reservoir, fuse; feed_entries says what each is.
+
+    Voltages [V] and currents [A] of mains and windings are effective ones; of a centre tap those of each half.
+    """
+
+    mains: Span
+    frequency: float
+    secondary: float
+    rectifier: Literal["bridge", "centre tap"]
+    reservoir: float
+    primary: float | None = None
+    power: float | None = None
+    secondary_current: float | None = None
+    regulation: float | None = None
+    primary_winding: float | None = None
+    secondary_winding: float | None = None
+    diode: str | None = None
+    forward_voltage: float | None = None
+    forward_resistance: float | None = None
+    leads: float = 0.0
+    reservoir_tolerance: float = 0.2
+    reservoir_ESR: float | None = None
+    reservoir_voltage: float | None = None
+    reservoir_ripple: float | None = None
+    bleeder: float | None = None
+    fuse: float | None = None
+    fuse_melting: float | None = None
+    places: Mapping[str, tuple[int, int]] = field(default_factory=dict, compare=False)
+    """Line and column of every value that the file gives."""
+
+    @property
+    def rated_primary(self) -> float:
+        """Voltage of the primary at which the secondary is rated [V]."""
+        return self.mains.usual if self.primary is None else self.primary
+
+    @property
+    def rated_current(self) -> float:
+        """Rated current of the secondary, with a centre tap of each half [A]."""
+        if self.secondary_current is not None:
+            return self.secondary_current
+        halves = 2.0 if self.rectifier == "centre tap" else 1.0
+        return (self.power or 0.0) / (halves * self.secondary)
+
+    @property
+    def rated_power(self) -> float:
+        """Rated power of the transformer [VA]."""
+        halves = 2.0 if self.rectifier == "centre tap" else 1.0
+        return halves * self.secondary * self.rated_current if self.power is None else self.power
+
+
+@dataclass(frozen=True, slots=True)
 class PartEntry:
     """One explicit part as written: only the values that the file gives; `location` is its line and column.
 
@@ -220,3 +272,4 @@ class Brief:
     parts: tuple[PartEntry, ...]
     tolerances: Tolerances = field(default_factory=Tolerances)
     wiring: Mapping[str, Conductor] = field(default_factory=dict)
+    feed: Feed | None = None

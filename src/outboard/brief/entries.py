@@ -4,8 +4,9 @@ Reading, the JSON Schema and editing all use these tables.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from outboard.brief.entry import Entry
+from outboard.brief.feed_entries import FEED
 from outboard.brief.stage_rules import ARRANGEMENTS
 from outboard.constants import REFERENCE_TEMPERATURE
 from outboard.formulas.derating_policies import STYLES
@@ -23,29 +24,8 @@ from outboard.quantity import (
     THERMAL_RESISTANCE,
     TIME,
     VOLTAGE,
-    Dimension,
 )
 from outboard.span import Span
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One key: text when it has no dimension, else a quantity; `words` may stand in the place of the quantity."""
-
-    meaning: str
-    dimension: Dimension | None = None
-    required: bool = False
-    default: float | str | Span | None = None
-    span: bool = False
-    whole: bool = False
-    choices: tuple[str, ...] = ()
-    words: tuple[str, ...] = ()
-    above: float | None = None
-    least: float | None = None
-    below: float | None = None
-    most: float | None = None
-    example: str = ""
-
 
 INPUT = {
     "voltage": Entry(
@@ -308,6 +288,7 @@ SECTIONS: Mapping[str, Mapping[str, Entry]] = {
     "requirements": REQUIREMENTS,
     "tolerances": TOLERANCES,
     "derating": DERATING,
+    "feed": FEED,
     "stage": STAGE,
 }
 """The tables of a design file that hold nothing but keys with values."""

@@ -4,7 +4,8 @@ import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
-from outboard.brief.entries import PART_HEAT, PART_ROLE, Entry, field_entry
+from outboard.brief.entries import PART_HEAT, PART_ROLE, field_entry
+from outboard.brief.entry import Entry
 from outboard.brief.findings import Findings
 from outboard.brief.near_miss import nearest
 from outboard.brief.places import Path

@@ -6,6 +6,7 @@ from pathlib import Path
 from outboard.brief.design import Brief, PartEntry
 from outboard.brief.entries import ROOT, TITLE
 from outboard.brief.explicit import read_parts
+from outboard.brief.feed import check_feed, feed_of
 from outboard.brief.file import file_text
 from outboard.brief.findings import Findings
 from outboard.brief.places import Place
@@ -45,6 +46,8 @@ def read_text(text: str, name: str, known_types: Collection[str] | None = None) 
     sections = read_sections(table, findings)
     if "stage" in sections:
         check_stage(table, sections, meant, findings, known_types)
+    if "feed" in sections:
+        check_feed(table["feed"], sections["feed"], findings, known_types)
     check_derating(table, sections, findings)
     heat = read_heat(table, sections.get("stage"), findings)
     wiring = read_wiring(table, findings)
@@ -64,6 +67,7 @@ def read_text(text: str, name: str, known_types: Collection[str] | None = None) 
         parts=tuple(_part(part, source.places.key(part["path"])) for part in parts),
         tolerances=tolerances_of(sections.get("tolerances", {})),
         wiring=wiring,
+        feed=feed_of(sections.get("feed"), source.places),
     )
 
 

@@ -17,10 +17,11 @@ from outboard.brief.entries import (
     SINK,
     TITLE,
     WIRE,
-    Entry,
     field_entry,
 )
+from outboard.brief.entry import Entry
 from outboard.brief.explicit import HEATED, TYPED
+from outboard.brief.feed_entries import ASKS, ONE_OF
 from outboard.brief.stage_rules import APART, ARRANGEMENTS, ASKS_FOR, MISSING, REFUSED
 from outboard.network.fields import KINDS, LOAD_FORMS, MODELS, PINS, POLARITIES, POLARITY_SAID, fields
 from outboard.quantity import pattern
@@ -34,6 +35,7 @@ def json_schema() -> Schema:
     """JSON Schema (2020-12) of the design file; what spans several keys only reading can check."""
     properties: Schema = {"title": _entry_schema(TITLE)}
     properties |= {section: _table(entries) for section, entries in SECTIONS.items()}
+    properties["feed"] |= _feed_rules()
     properties["stage"] |= _stage_rules()
     properties["heat"] = _heat()
     properties["wiring"] = _wiring()
@@ -68,6 +70,12 @@ def _stage_rules() -> Schema:
     apart = [{"not": {"required": [key, other]}} for key, (other, _) in APART.items()]
     return {"allOf": [*rules, alone, *apart],
             "dependentRequired": {key: [wanted] for key, (wanted, _) in ASKS_FOR.items()}}  # fmt: skip
+
+
+def _feed_rules() -> Schema:
+    """Of which pairs a feed has one, and which keys ask for another."""
+    pairs = [{"oneOf": [{"required": [one]}, {"required": [other]}]} for one, other in ONE_OF]
+    return {"allOf": pairs, "dependentRequired": {key: [wanted] for key, (wanted, _) in ASKS.items()}}
 
 
 def _table(entries: Mapping[str, Entry]) -> Schema:

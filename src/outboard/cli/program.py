@@ -34,6 +34,7 @@ VERBS = {
     "omit": "what is each part for, and what if it were left out?",
     "faults": "what happens when a part fails, or the output is shorted?",
     "heat": "junctions, sinks, safe operating area, runaway",
+    "feed": "do transformer, rectifier and reservoir make the input?",
     "report": "the whole design as a document: PDF, HTML, parts list",
     "draw": "the schematic, with currents and heat when wanted",
     "expand": "the design written out as explicit parts",

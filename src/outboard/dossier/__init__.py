@@ -1,10 +1,11 @@
 """The one pipeline: file, brief, design, and the sections that a verb asks for."""
 
-from outboard.dossier.dossier import NOT_RUN, Dossier, NotRun, opened, opened_text, ran
+from outboard.dossier.dossier import NOT_RUN, Dossier, FedStage, NotRun, opened, opened_text, ran
 from outboard.dossier.sections import (
     with_derivation,
     with_division,
     with_faults,
+    with_feed,
     with_heat,
     with_omission,
     with_operating_point,
@@ -15,6 +16,7 @@ from outboard.dossier.sections import (
 __all__ = [
     "NOT_RUN",
     "Dossier",
+    "FedStage",
     "NotRun",
     "opened",
     "opened_text",
@@ -22,6 +24,7 @@ __all__ = [
     "with_derivation",
     "with_division",
     "with_faults",
+    "with_feed",
     "with_heat",
     "with_omission",
     "with_operating_point",

@@ -9,11 +9,12 @@ import outboard
 from outboard.brief import Brief, read_text
 from outboard.brief.file import file_text
 from outboard.own_parts.folders import own_shelf, own_types_said
-from outboard.parts import catalogue
+from outboard.parts import catalogue, find
 from outboard.parts.shelf import EMPTY, Shelf, beside, shelf
 
 if TYPE_CHECKING:  # what a verb does not ask for is not loaded
     from outboard.analysis.curves import Division
+    from outboard.analysis.feed import FeedReport
     from outboard.analysis.operating import OperatingPoint
     from outboard.arrangements import Design, Sizing
     from outboard.checks.between_verdict import ExtremeVerdict
@@ -47,6 +48,14 @@ def ran(section: "Section | NotRun") -> "Section":
 
 
 @dataclass(frozen=True, slots=True)
+class FedStage:
+    """What makes the input: every cycle of the feed, and the verdict on them."""
+
+    report: "FeedReport"
+    verdict: "Verdict"
+
+
+@dataclass(frozen=True, slots=True)
 class Dossier:
     """A design file, laid out, with what has been found out about it.
 
@@ -71,6 +80,7 @@ class Dossier:
     omission: "Omission | NotRun" = NOT_RUN
     heat: "HeatReport | NotRun" = NOT_RUN
     reach: "Reach | NotRun" = NOT_RUN
+    feed: "FedStage | NotRun" = NOT_RUN
     windows: "tuple[ValueWindow, ...]" = ()
     shelf: Shelf = EMPTY
 
@@ -102,5 +112,8 @@ def _known_types() -> frozenset[str]:
 
 def _fingerprint(text: str, design: "Design") -> str:
     types = {part.type.name: part.type for part in design.parts if part.type is not None}
+    feed = design.brief.feed
+    if feed is not None and feed.diode is not None:
+        types[feed.diode] = find(feed.diode)
     content = [outboard.__version__, text, *(repr(types[name]) for name in sorted(types))]
     return hashlib.sha256("\0".join(content).encode("utf-8", "surrogatepass")).hexdigest()

@@ -6,7 +6,7 @@ from functools import wraps
 from typing import TYPE_CHECKING, Concatenate, ParamSpec
 
 from outboard.brief import Brief
-from outboard.dossier.dossier import NOT_RUN, Dossier
+from outboard.dossier.dossier import NOT_RUN, Dossier, FedStage
 from outboard.dossier.refused import located
 from outboard.errors import Mistake, WrongInput
 from outboard.parts.shelf import beside
@@ -146,6 +146,21 @@ def with_omission(dossier: Dossier, names: Sequence[str] = (), windows: bool = F
         asked = [one.part for one in found.purposes if dossier.design.part(one.part).part.kind == "resistor"]
         bounds = value_windows(dossier.design, asked, series) if windows else ()
     return replace(dossier, omission=found, windows=bounds)
+
+
+@on_its_shelf
+def with_feed(dossier: Dossier) -> Dossier:
+    """The dossier with its feed judged; WrongInput when the file has no [feed]."""
+    feed, file = dossier.brief.feed, str(dossier.brief.file)
+    if feed is None:
+        what = "this file has no [feed], so there is nothing to rectify"
+        raise WrongInput([Mistake(what, "mains, transformer, rectifier, reservoir", "[feed]", "feed", file, 1, 1)])
+    from outboard.analysis.feed import feed_report
+    from outboard.checks.feed import judged
+
+    with located(dossier.brief):
+        report = feed_report(dossier.design, feed, file)
+    return replace(dossier, feed=FedStage(report, judged(dossier.brief, report)))
 
 
 def narrowed(

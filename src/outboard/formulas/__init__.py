@@ -43,6 +43,9 @@ SUBJECTS = (
     "thermal_stability",
     "safe_area",
     "convection",
+    "transformer",
+    "rectifier",
+    "fuse",
     "wire",
 )
 """The modules of this package that hold formulas, in the order in which a reader meets them."""

@@ -1,6 +1,7 @@
 """The only place where units are read and written; everything else computes in SI."""
 
 from outboard.quantity.dimensions import (
+    APPARENT_POWER,
     AREA,
     CAPACITANCE,
     CONDUCTANCE,
@@ -11,6 +12,7 @@ from outboard.quantity.dimensions import (
     HEAT_CAPACITY,
     INDUCTANCE,
     LENGTH,
+    MELTING_INTEGRAL,
     NUMBER,
     PER_KELVIN,
     PER_VOLT,
@@ -32,6 +34,7 @@ from outboard.quantity.reading import marked_resistance, parse
 from outboard.quantity.showing import shown
 
 __all__ = [
+    "APPARENT_POWER",
     "AREA",
     "CAPACITANCE",
     "CONDUCTANCE",
@@ -42,6 +45,7 @@ __all__ = [
     "HEAT_CAPACITY",
     "INDUCTANCE",
     "LENGTH",
+    "MELTING_INTEGRAL",
     "NUMBER",
     "PER_KELVIN",
     "PER_VOLT",

@@ -57,6 +57,13 @@ CURRENT = Dimension(
 POWER = Dimension(
     "power", "a power", "W", WATT, "5 W", frozenset(WATT), ladder="fpnμmk", zeros=True
 )  # fmt: skip
+APPARENT_POWER = Dimension(
+    "apparent_power", "an apparent power", "VA", {"VA": 1.0, "V·A": 1.0}, "160 VA", frozenset({"VA"}), ladder="mk"
+)  # fmt: skip
+MELTING_INTEGRAL = Dimension(
+    "melting_integral", "a melting integral", "A²s", dict.fromkeys(("A²s", "A²·s", "A^2s", "A2s"), 1.0), "20 A²s",
+    ladder="m",
+)  # fmt: skip
 RESISTANCE = Dimension(
     "resistance", "a resistance", "Ω", OHM, "4.7 kΩ", frozenset(OHM), ladder="nμmkMGT",
     codes={"R": 1.0, "k": 1e3, "K": 1e3, "M": 1e6, "G": 1e9, "T": 1e12, "m": 1e-3},
@@ -119,7 +126,7 @@ DIMENSIONS: Mapping[str, Dimension] = {
     for dimension in (
         VOLTAGE, CURRENT, RESISTANCE, POWER, CAPACITANCE, INDUCTANCE, TEMPERATURE, TEMPERATURE_DIFFERENCE,
         THERMAL_RESISTANCE, HEAT_CAPACITY, TIME, FREQUENCY, LENGTH, AREA, RATIO, NUMBER, ENERGY_EV,
-        PER_KELVIN, VOLT_PER_KELVIN, PER_VOLT, CONDUCTANCE, TRANSCONDUCTANCE,
+        PER_KELVIN, VOLT_PER_KELVIN, PER_VOLT, CONDUCTANCE, TRANSCONDUCTANCE, APPARENT_POWER, MELTING_INTEGRAL,
     )
 }  # fmt: skip
 """Every dimension by its name, in the order in which a foreign unit is looked up."""

@@ -33,13 +33,9 @@ def write(plate: Plate, dossier: Dossier) -> None:
     """Head, ledger, what it rests on, what it does not say, how much was looked at."""
     verdict = ran(dossier.verdict)
     plate.title(dossier.brief.title)
-    plate.say(Text(HEADS[verdict.verdict], style=TINTS[verdict.verdict]))
-    plate.quietly(" · ".join(f"{number} {WORDS[word]}" for word in WORDS if (number := verdict.counts[word])))
+    ledger(plate, verdict)
     plate.hairline()
-    for finding in verdict.ordered:
-        _write_finding(plate, finding)
-    plate.hairline()
-    for line in (*_rests_on(verdict), *dossier.design.notes):
+    for line in (*rests_on(verdict), *dossier.design.notes):
         plate.quietly(line)
     if not isinstance(dossier.glance, NotRun):
         plate.quietly(_faults(dossier.glance))
@@ -51,6 +47,15 @@ def write(plate: Plate, dossier: Dossier) -> None:
 def _elsewhere(words: str) -> str:
     """What is not judged, with the verb that judges it."""
     return f"{words} (`outboard {ELSEWHERE[words]}` does)" if words in ELSEWHERE else words
+
+
+def ledger(plate: Plate, verdict: Verdict) -> None:
+    """The word for the whole, counts, and every requirement."""
+    plate.say(Text(HEADS[verdict.verdict], style=TINTS[verdict.verdict]))
+    plate.quietly(" · ".join(f"{number} {WORDS[word]}" for word in WORDS if (number := verdict.counts[word])))
+    plate.hairline()
+    for finding in verdict.ordered:
+        _write_finding(plate, finding)
 
 
 def _faults(glance: Glance) -> str:
@@ -137,7 +142,7 @@ def _bar(finding: Finding) -> Text:
     return bar
 
 
-def _rests_on(verdict: Verdict) -> Iterator[str]:
+def rests_on(verdict: Verdict) -> Iterator[str]:
     """The weak figures behind the daggers, by their kind."""
     figures = dict.fromkeys(figure for finding in verdict.findings for figure in finding.rests_on)
     for kind, words in RESTS_ON.items():

@@ -4,14 +4,9 @@ from collections.abc import Iterator, Sequence
 
 from outboard.arrangements.crowbar import crowbar_of
 from outboard.arrangements.design import Design
+from outboard.formulas.fuse import fuse_rating
 from outboard.quantity import CURRENT, POWER, RESISTANCE, VOLTAGE, shown
 from outboard.whatif.faults import OVERVOLTAGE, FaultReport, Outcome
-
-FUSES = (0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0, 10.0, 12.5, 16.0, 20.0)
-"""Rated currents of miniature fuses [A], the series R10 of ISO 3 as IEC 60127 uses it (from memory)."""
-
-CONTINUOUS_SHARE = 0.75
-"""Share of its rated current that a fuse is asked to carry for hours (common practice, no source)."""
 
 FIRES_ABOVE = 1.1
 """A crowbar fires this much above the promised upper limit when the load's own is not stated (common practice)."""
@@ -36,11 +31,6 @@ def remedies(design: Design, report: FaultReport) -> tuple[str, ...]:
     found += _against_fire(report.outcomes)
     found += _against_leakage(design, report.outcomes)
     return tuple(dict.fromkeys(found))
-
-
-def fuse_rating(current: float) -> float | None:
-    """The smallest rated current of a fuse that carries a current [A] for hours; None above the series."""
-    return next((rating for rating in FUSES if CONTINUOUS_SHARE * rating >= current), None)
 
 
 def _against_overvoltage(design: Design, report: FaultReport) -> Iterator[str]:

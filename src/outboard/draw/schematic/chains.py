@@ -8,6 +8,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from outboard.arrangements.design import DesignPart
+from outboard.brief import Feed
+from outboard.draw.schematic.feed_symbol import feed_symbol, feed_words
 from outboard.draw.schematic.order import COMMANDS, Joints, places, role_of
 from outboard.draw.schematic.potentials import MAIN, is_electrical, is_turned, potentials
 from outboard.draw.schematic.symbols import Point, Style, Symbol, symbol
@@ -24,7 +26,7 @@ ASIDE = ("capacitor", "source", "regulator")
 
 @dataclass(frozen=True, slots=True)
 class Seat:
-    """A part upright in its column; `sides` are pins at its left or right."""
+    """A part upright in its column; `sides` are pins at its left or right, `remarks` lines below its name."""
 
     part: DesignPart
     role: str
@@ -33,6 +35,7 @@ class Seat:
     bottom: str
     sides: Mapping[str, Point]
     mirrored: bool = False
+    remarks: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -82,12 +85,14 @@ class Columns:
     potentials: Mapping[str, float]
 
 
-def columns(parts: Sequence[DesignPart], style: Style = "iec") -> Columns:
-    """The columns of a drawing of these parts."""
+def columns(parts: Sequence[DesignPart], style: Style = "iec", feed: Feed | None = None) -> Columns:
+    """The columns of a drawing of these parts; the source is drawn as the feed that makes it, if there is one."""
     drawn = [part for part in parts if is_electrical(part.part)]
     heights = potentials([part.part for part in drawn])
     joints, at = Joints(drawn), places(drawn)
     seats = [_seat(part, role_of(part, joints), heights, style) for part in drawn]
+    if feed is not None:
+        seats = [_fed(seat, feed, style) if seat.name == "input" else seat for seat in seats]
     chains = _joined([_single(seat, at[seat.name]) for seat in seats], joints)
     chains = sorted(chains, key=lambda chain: chain.place)
     return Columns(tuple(sorted(_in_rows(chains), key=lambda chain: chain.place)), heights)
@@ -110,6 +115,15 @@ def _seat(part: DesignPart, role: str, heights: Mapping[str, float], style: Styl
     x, y = shape.side or (shape.box[0], 0.0)
     sides = {name: (-x if mirrored else x, y + 14.0 * number) for number, name in enumerate(others)}
     return Seat(part, role, shape, top, bottom, sides, mirrored)
+
+
+def _fed(seat: Seat, feed: Feed, style: Style) -> Seat:
+    """The source drawn as transformer, rectifier and reservoir."""
+    part = seat.part.part
+    if part.kind != "source":
+        return seat
+    shape = feed_symbol(feed, (seat.top == "plus") != is_turned(part), style)
+    return replace(seat, symbol=shape, remarks=feed_words(feed))
 
 
 def _single(seat: Seat, place: float) -> Chain:

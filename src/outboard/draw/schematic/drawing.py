@@ -46,7 +46,7 @@ def drawing(
         raise ValueError(f"a point that is {point.outcome} has no figures to draw")
     if ribbons and point is None:
         raise ValueError("ribbons need an operating point")
-    drawn = columns(design.parts, symbols)
+    drawn = columns(design.parts, symbols, design.brief.feed)
     if not drawn.chains:
         raise ValueError("there is no part to draw")
     scale = Scale(_full_load(design, point)) if ribbons and point is not None else None

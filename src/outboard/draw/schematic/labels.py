@@ -82,11 +82,11 @@ def name_of(part: DesignPart) -> str:
 def label(seat: Seat, point: OperatingPoint | None, bars: float | None) -> Label:
     """The words of a part, with its figures at a point if one is given; `bars` is the scale of heat [units per W]."""
     part = seat.part
-    heading = [Word(name_of(part), PART, f"name-{slug(part.name)}")]
+    heading = [Word("Feed" if seat.remarks else name_of(part), PART, f"name-{slug(part.name)}")]
     value = value_of(part)
     if value:
         heading.append(Word(f" {value}", TYPE, f"value-{slug(part.name)}"))
-    lines = [heading]
+    lines = [heading, *([Word(remark, TYPE)] for remark in seat.remarks)]
     if seat.part.part.kind == "regulator":
         lines = []
     elif part.part.kind in ("source", "load") and point is None:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import outboard
 from outboard.checks.between_verdict import REQUIREMENT as BETWEEN
+from outboard.checks.feed_cautions import feed_cautions
 from outboard.dossier import NotRun, ran
 from outboard.identify import Identified
 from outboard.parts.dimensions import FIGURES as MEASURED
@@ -49,7 +50,9 @@ IDEAL = (
 
 def cautions_section(material: Material) -> Section:
     """Everything that can hurt; in doubt the local code and a licensed person decide."""
-    words = tuple(sentence(words) for words in cautions(material.design))
+    found = material.dossier.feed
+    told = (*cautions(material.design), *([] if isinstance(found, NotRun) else feed_cautions(found.report)))
+    words = tuple(sentence(words) for words in told)
     last = ("This report is a calculation. It does not replace the local code, a licensed electrician where one is "
             "required, or the measurement of the built unit.")  # fmt: skip
     return Section("Cautions", (Items((*words, last)),))
@@ -61,19 +64,22 @@ def assumptions_section(material: Material) -> Section:
 
 
 def _assumptions(material: Material) -> Iterator[Block]:
-    verdict = ran(material.dossier.verdict)
-    figures = dict.fromkeys(figure for finding in verdict.findings for figure in finding.rests_on)
+    found = material.dossier.feed
+    verdicts = [ran(material.dossier.verdict), *([] if isinstance(found, NotRun) else [found.verdict])]
+    findings = [finding for verdict in verdicts for finding in verdict.ordered]
+    figures = dict.fromkeys(figure for finding in findings for figure in finding.rests_on)
     rows: list[tuple[Words, ...]] = []
     for figure in sorted(figures):
         kind, _, words = figure.partition(": ")
-        resting = dict.fromkeys(finding.title for finding in verdict.ordered if figure in finding.rests_on)
-        rows.append((words or figure, RESTS_ON.get(kind, kind), _some(tuple(resting), len(verdict.findings))))
+        resting = dict.fromkeys(finding.title for finding in findings if figure in finding.rests_on)
+        rows.append((words or figure, RESTS_ON.get(kind, kind), _some(tuple(resting), len(findings))))
     if rows:
         yield table("Figures that are no limits, and what rests on them",
                     (("figure", 0.42), ("kind", 0.22), ("judgements that rest on it", 0.56)), rows)  # fmt: skip
     else:
         yield Paragraph("Every judgement rests on limits alone.")
-    undecided = [f"{finding.title}: {', '.join(finding.missing)}" for finding in verdict.findings if finding.missing]
+    open_ = [finding for verdict in verdicts for finding in verdict.findings if finding.missing]
+    undecided = [f"{finding.title}: {', '.join(finding.missing)}" for finding in open_]
     if undecided:
         yield Heading("What is missing")
         yield Items(tuple(sentence(words) for words in undecided))
@@ -123,6 +129,8 @@ def _named(material: Material) -> set[str]:
     """Keys that sizing, algebra and verdict name."""
     dossier = material.dossier
     keys = {finding.source for finding in ran(dossier.verdict).findings}
+    if not isinstance(dossier.feed, NotRun):
+        keys |= {finding.source for finding in dossier.feed.verdict.findings} | {"Littelfuse-guide"}
     keys |= {"IEC-60028", "ASTM-B258"} if dossier.brief.wiring else {"IEC-60028"}
     if not isinstance(dossier.sizing, NotRun):
         keys |= sizing_section.sources_used(dossier.sizing)
@@ -158,7 +166,8 @@ def inputs_section(material: Material) -> Section:
     not_run: list[tuple[str, Words]] = [
         (title, reason.reason) for title, reason in (
             ("sizing", dossier.sizing), ("algebra", dossier.derivation), ("division", dossier.division),
-            ("faults", dossier.faults), ("heat", dossier.heat), ("expected readings", material.readings),
+            ("faults", dossier.faults), ("heat", dossier.heat), ("feed", dossier.feed),
+            ("expected readings", material.readings),
         ) if isinstance(reason, NotRun)
     ]  # fmt: skip
     if isinstance(dossier.draws, NotRun):

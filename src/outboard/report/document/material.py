@@ -14,6 +14,7 @@ from outboard.dossier import (
     with_derivation,
     with_division,
     with_faults,
+    with_feed,
     with_heat,
     with_operating_point,
     with_sizing,
@@ -25,6 +26,10 @@ from outboard.report.document.meanwhile import Meanwhile
 
 if TYPE_CHECKING:
     from outboard.explain.asked import Derivation
+
+
+RAW_SUPPLY = "raw supply"
+"""What `verify` does not judge, and a report with a feed does."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +66,7 @@ def gathered(dossier: Dossier, options: str = "") -> Material:
         dossier = with_sizing(dossier)
     else:
         dossier = replace(dossier, sizing=NotRun("the file spells its parts out, so there is no stage to size"))
-    dossier = replace(_heat(_division(with_faults(dossier))), derivation=algebra.result())
+    dossier = replace(_heat(_division(_feed(with_faults(dossier)))), derivation=algebra.result())
     brief = dossier.brief
     most_load = brief.output.load.most if brief.output is not None and _draws(dossier.design) else None
     most_input = max(brief.input.voltage, key=abs) if brief.input is not None else None
@@ -98,6 +103,14 @@ def _heat(dossier: Dossier) -> Dossier:
         return with_heat(dossier)
     except OutboardError as reason:
         return replace(dossier, heat=NotRun(str(reason)))
+
+
+def _feed(dossier: Dossier) -> Dossier:
+    if dossier.brief.feed is None:
+        return replace(dossier, feed=NotRun("the file has no [feed]"))
+    verdict = ran(dossier.verdict)
+    rest = tuple(words for words in verdict.not_judged if words != RAW_SUPPLY)
+    return with_feed(replace(dossier, verdict=replace(verdict, not_judged=rest)))
 
 
 def _readings(dossier: Dossier) -> TestReadings | NotRun:

@@ -6,10 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from outboard.arrangements.design import DesignPart
+from outboard.dossier import NotRun
 from outboard.parts import catalogue, ratings
 from outboard.quantity import CAPACITANCE, POWER, RATIO, RESISTANCE, THERMAL_RESISTANCE, shown
 from outboard.report.document.alike import names_in_words, told_once
 from outboard.report.document.content import FIGURES, NAMES, Paragraph, Section, table
+from outboard.report.document.feed_items import FeedItem, feed_items
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import part
 
@@ -65,6 +67,9 @@ def csv_text(material: Material) -> str:
     writer.writerow(HEADS)
     chosen = _constructions(material)
     writer.writerows(_cells(one, chosen.get(one.name, "")) for one in bought(material))
+    fed = material.dossier.feed
+    if not isinstance(fed, NotRun):
+        writer.writerows(_feed_cells(one) for one in feed_items(fed.report))
     return stream.getvalue()
 
 
@@ -81,6 +86,15 @@ def _cells(one: DesignPart, construction: str) -> tuple[str, ...]:
         _bare(None if one.rated_power is None else one.rated_power.power), package, _bare(one.pad),
         ", ".join(alternatives(one)),
     )  # fmt: skip
+
+
+def _feed_cells(one: FeedItem) -> tuple[str, ...]:
+    found = dict.fromkeys(HEADS, "") | {
+        "name": f"feed {one.name}", "for": f"{one.value}; bears {one.bears}", "type": one.type,
+        "resistance [ohm]": _bare(one.resistance), "capacitance [F]": _bare(one.capacitance),
+        "power [W]": _bare(one.power),
+    }  # fmt: skip
+    return tuple(found.values())
 
 
 def _bare(value: float | None) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from outboard.checks.finding import FAIL, PASS, UNDECIDED, Finding, Verdict
-from outboard.dossier import ran
+from outboard.dossier import NotRun, ran
 from outboard.draw.schematic import drawing
 from outboard.draw.schematic.fixed import fixed
 from outboard.quantity import CURRENT, VOLTAGE, shown
@@ -25,6 +25,8 @@ from outboard.report.verify_text import HEADS, margin_in_words, value_in_words
 from outboard.report.words import degrees
 
 MARKS: Mapping[str, Style] = {PASS: "PASS", FAIL: "FAIL", UNDECIDED: "UNDECIDED"}
+
+VERBS = {PASS: "passes", FAIL: "fails", UNDECIDED: "is undecided"}
 
 TIGHTEST = 3
 """Margins that stand on the first page."""
@@ -52,7 +54,7 @@ def opening(material: Material) -> tuple[Block, ...]:
     if stands and tight:
         caption = f"What does not pass, and the {counted(len(tight), 'tightest margin')} of what does"
     return (
-        Headline(MARKS[verdict.verdict], f"{HEADS[verdict.verdict]}.", _sentences(verdict)),
+        Headline(MARKS[verdict.verdict], f"{HEADS[verdict.verdict]}.", _sentences(verdict) + _of_the_feed(material)),
         ledger(caption, [*stands, *tight]),
         schematic(material),
     )
@@ -100,6 +102,12 @@ def _sentences(verdict: Verdict) -> str:
     if verdict.not_judged:
         pieces.append(f"Not judged here: {', '.join(verdict.not_judged)}.")
     return " ".join(pieces)
+
+
+def _of_the_feed(material: Material) -> str:
+    """What the first page says of the feed; nothing where there is none."""
+    found = material.dossier.feed
+    return "" if isinstance(found, NotRun) else f" The feed before it {VERBS[found.verdict.verdict]}; see its section."
 
 
 def _capital(text: str) -> str:
