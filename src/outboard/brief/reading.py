@@ -12,6 +12,7 @@ from outboard.brief.places import Place
 from outboard.brief.sections import (
     check_derating,
     check_stage,
+    dynamics_of,
     input_of,
     output_of,
     read_heat,
@@ -64,6 +65,7 @@ def read_text(text: str, name: str, known_types: Collection[str] | None = None) 
         parts=tuple(_part(part, source.places.key(part["path"])) for part in parts),
         tolerances=tolerances_of(sections.get("tolerances", {})),
         wiring=wiring,
+        dynamics=dynamics_of(sections.get("dynamics", {})),
     )
 
 

@@ -93,6 +93,8 @@ class MovingCircuit:
 
     values   the parameters of every piece, as the parts have them
     slots    (part, field) -> (piece, place in its parameters, reciprocal)
+    ports    of every piece, places among unknowns, ground and held temperatures
+    cuts     of what a piece's function gives: number of moving ports, and where the slopes of charges begin
     """
 
     parts: tuple[Part, ...]
@@ -102,6 +104,9 @@ class MovingCircuit:
     held: Mapping[Node, float]
     values: tuple[tuple[float, ...], ...]
     slots: Mapping[Address, tuple[tuple[int, int, bool], ...]]
+    ports: tuple[tuple[int, ...], ...]
+    functions: tuple[Callable[..., tuple[float, ...]], ...]
+    cuts: tuple[tuple[int, int], ...]
     f_rows: Indices
     f_cells: Indices
     q_cells: Indices
@@ -113,7 +118,8 @@ class MovingCircuit:
 
     def place(self, net: str) -> int | None:
         """Index of a net; None for ground."""
-        return self.index.get(("net", net))
+        found = self.index.get(("net", net))
+        return None if found == self.size else found
 
     def numbers(self, drives: Drives, time: float) -> list[list[float]]:
         """Parameters of every piece at a time; KeyError for a drive that the circuit has no place for."""
@@ -124,21 +130,24 @@ class MovingCircuit:
                 rows[piece][place] = 1.0 / value if inverse else value
         return rows
 
+    def flows(self, x: Floats, numbers: Sequence[Sequence[float]]) -> list[tuple[float, ...]]:
+        """What each piece gives at a point: f and q of its moving ports, then their slopes."""
+        at = (*x.tolist(), 0.0, *self.held.values())
+        found = []
+        for piece, ports, function, row in zip(self.pieces, self.ports, self.functions, numbers, strict=True):
+            try:
+                found.append(function(*[at[k] for k in ports], *row))
+            except (ArithmeticError, ValueError) as error:
+                raise NoPoint(f"{piece.part}: {error}") from error
+        return found
+
     def evaluation(self, x: Floats, numbers: Sequence[Sequence[float]]) -> Evaluation:
         """f, q and their slopes at a point; NoPoint where arithmetic gives out."""
         f: list[float] = []
         q: list[float] = []
         by_f: list[float] = []
         by_q: list[float] = []
-        at = [*x.tolist(), 0.0]
-        for piece, row in zip(self.pieces, numbers, strict=True):
-            known = traced(piece.device)
-            voltages = [self.held[node] if node in self.held else at[self.index[node]] for node in piece.nodes]
-            try:
-                found = known.function(*voltages, *row)
-            except (ArithmeticError, ValueError) as error:
-                raise NoPoint(f"{piece.part}: {error}") from error
-            count, slopes = len(known.moves), 2 * len(known.moves) + len(known.f_places)
+        for (count, slopes), found in zip(self.cuts, self.flows(x, numbers), strict=True):
             f += found[:count]
             q += found[count : 2 * count]
             by_f += found[2 * count : slopes]
@@ -161,9 +170,11 @@ def moving_circuit(parts: Sequence[Part], temperatures: Mapping[Node, float]) ->
         for place, origin in enumerate(piece.numbers):
             slots.setdefault((origin.part, origin.field), []).append((number, place, origin.inverse))
     wide = len(unknowns) + 1
+    held = {node: wide + k for k, node in enumerate(temperatures)}
+    known_pieces = [traced(piece.device) for piece in pieces]
     f_rows, f_cells, q_cells = [], [], []
-    for piece in pieces:
-        known, at = traced(piece.device), [index.get(node, wide - 1) for node in piece.nodes]
+    for piece, known in zip(pieces, known_pieces, strict=True):
+        at = [index.get(node, wide - 1) for node in piece.nodes]
         f_rows += [at[k] for k in known.moves]
         f_cells += [at[k] * wide + at[j] for k, j in known.f_places]
         q_cells += [at[k] * wide + at[j] for k, j in known.q_places]
@@ -171,6 +182,9 @@ def moving_circuit(parts: Sequence[Part], temperatures: Mapping[Node, float]) ->
         tuple(parts), pieces, unknowns, index, temperatures,
         tuple(tuple(number.value for number in piece.numbers) for piece in pieces),
         {address: tuple(places) for address, places in slots.items()},
+        tuple(tuple(held[node] if node in held else index[node] for node in piece.nodes) for piece in pieces),
+        tuple(known.function for known in known_pieces),
+        tuple((len(known.moves), 2 * len(known.moves) + len(known.f_places)) for known in known_pieces),
         np.array(f_rows, dtype=np.intp), np.array(f_cells, dtype=np.intp), np.array(q_cells, dtype=np.intp),
     )  # fmt: skip
 

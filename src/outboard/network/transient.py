@@ -33,10 +33,14 @@ CLOSE = 0.02
 """Newton is done when its step is this share of the error that is allowed."""
 
 ITERATIONS, LARGEST_GROWTH, SMALLEST_SHRINK = 8, 3.0, 0.2
-SHORTEST = 1e-9
+SAFETY = 0.9
+FIRST = 1e-2
+"""A first step, and one after a bend, is this share of the way to the next bend."""
+
+SHORTEST = 1e-13
 """Of the whole time; a step that must be shorter is given up."""
 
-MOST_STEPS = 20_000
+MOST_STEPS = 1_500
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,40 +61,36 @@ class _Place:
 
 def course(
     circuit: MovingCircuit, x: Floats, drives: Drives, end: float, bends: Sequence[float] = (),
-    relative: float = RELATIVE, absolute: float = ABSOLUTE, longest: float = math.inf,
+    relative: float = RELATIVE, absolute: float = ABSOLUTE, begin: float = 0.0,
 ) -> Course:  # fmt: skip
-    """The way from x at time 0 to the end [s]; steps end at `bends`, where a drive changes its slope.
-
-    Every step is at most `longest` [s].
-    """
-    moves = np.abs(circuit.evaluation(x, circuit.numbers(drives, 0.0)).by_q).max(axis=1) > 0.0
-    here = _Place(0.0, x, circuit.evaluation(x, circuit.numbers(drives, 0.0)))
-    times, xs = [0.0], [x]
-    stops = sorted({time for time in bends if 0.0 < time < end} | {end})
-    step = min(longest, 1e-3 * stops[0])
+    """The way from x, at rest, between two times [s]; steps end at `bends`, where a drive changes its slope."""
+    here = _Place(begin, x, circuit.evaluation(x, circuit.numbers(drives, begin)))
+    moves = np.abs(here.found.by_q).max(axis=1) > 0.0
+    times, xs = [begin], [x]
+    stops = sorted({time for time in bends if begin < time < end} | {end})
+    step, why = FIRST * (stops[0] - begin), ""
     for _ in range(MOST_STEPS):
         stop = next(time for time in stops if time > here.time * (1.0 + 1e-12))
         last = here.time + 1.0001 * step >= stop
-        taken = stop - here.time if last else min(step, 0.5 * (stop - here.time))
+        taken = stop - here.time if last else step
         try:
             new, error = _stepped(circuit, here, drives, taken, moves, (relative, absolute))
         except NoPoint as reason:
-            new, error = None, math.inf
-            why = str(reason)
+            new, error, why = None, math.inf, str(reason)
         if new is None or error > 1.0:
-            step = taken * (0.25 if new is None else max(SMALLEST_SHRINK, 0.9 * error ** (-1.0 / 3.0)))
-            if step < SHORTEST * end * 1e-3:
-                return Course(np.array(times), np.array(xs), why if new is None else "no step is short enough")
+            step = taken * max(SMALLEST_SHRINK, SAFETY * error ** (-1.0 / 3.0))
+            if step < SHORTEST * (end - begin):
+                return Course(np.array(times), np.array(xs), why or "no step is short enough")
             continue
         here = _Place(stop, new.x, new.found) if last else new
         times.append(here.time)
         xs.append(here.x)
         if here.time >= end:
             return Course(np.array(times), np.array(xs))
-        grown = taken * min(LARGEST_GROWTH, 0.9 * max(error, 1e-6) ** (-1.0 / 3.0))
-        step = min(longest, grown if not last else max(grown, step) if here.time not in bends else 1e-2 * step)
-        step = max(step, SHORTEST * end)
-    return Course(np.array(times), np.array(xs), "too many steps")
+        grown = taken * min(LARGEST_GROWTH, SAFETY * max(error, 1e-6) ** (-1.0 / 3.0))
+        following = next(time for time in stops if time > here.time * (1.0 + 1e-12)) - here.time
+        step = min(grown, FIRST * following) if last else grown  # a bend begins something new
+    return Course(np.array(times), np.array(xs), "it swings on and on")
 
 
 def _stepped(
