@@ -169,7 +169,7 @@ class Steps:
 
 
 def changes(moving: MovingDesign) -> tuple[Change, ...]:
-    """What is tried: full steps of the load at usual input, of the input at usual load, on and off."""
+    """What is tried: full steps of the load at usual input, of the input at usual load; on into most load, off without."""
     low, usual, high = moving.inputs
     least, middle, most = moving.loads
     times = moving.design.brief.dynamics
@@ -179,7 +179,7 @@ def changes(moving: MovingDesign) -> tuple[Change, ...]:
         Change(INPUT_RISES, (low, high), (middle, middle), times.line_edge),
         Change(INPUT_FALLS, (high, low), (middle, middle), times.line_edge),
         Change(START, (0.0, usual), (most, most), times.rise),
-        Change(OFF, (usual, 0.0), (middle, middle), times.fall),
+        Change(OFF, (usual, 0.0), (least, least), times.fall),  # what the output holds then has nowhere else to go
     )
     return tuple(one for one in found if one.is_line or one.loads[0] != one.loads[1])
 

@@ -33,6 +33,7 @@ VERBS = {
     "merge": "shards of draws, put together to one verdict",
     "omit": "what is each part for, and what if it were left out?",
     "faults": "what happens when a part fails, or the output is shorted?",
+    "respond": "load steps, start-up, switch-off; does it swing? impedance and ripple",
     "report": "the whole design as a document: PDF, HTML, parts list",
     "draw": "the schematic, with currents and heat when wanted",
     "expand": "the design written out as explicit parts",

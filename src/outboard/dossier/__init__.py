@@ -7,6 +7,7 @@ from outboard.dossier.sections import (
     with_faults,
     with_omission,
     with_operating_point,
+    with_response,
     with_sizing,
     with_verdict,
 )
@@ -23,6 +24,7 @@ __all__ = [
     "with_faults",
     "with_omission",
     "with_operating_point",
+    "with_response",
     "with_sizing",
     "with_verdict",
 ]

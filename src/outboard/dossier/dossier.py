@@ -20,6 +20,7 @@ if TYPE_CHECKING:  # what a verb does not ask for is not loaded
     from outboard.checks.draw_verdict import DrawVerdict
     from outboard.checks.finding import Verdict
     from outboard.checks.reach import Reach
+    from outboard.checks.responding import Responded
     from outboard.explain.asked import Derivation
     from outboard.whatif.faults import FaultReport, Glance
     from outboard.whatif.omit import Omission
@@ -69,6 +70,7 @@ class Dossier:
     faults: "FaultReport | NotRun" = NOT_RUN
     omission: "Omission | NotRun" = NOT_RUN
     reach: "Reach | NotRun" = NOT_RUN
+    response: "Responded | NotRun" = NOT_RUN
     windows: "tuple[ValueWindow, ...]" = ()
     shelf: Shelf = EMPTY
 
