@@ -1,4 +1,4 @@
-"""A design made ready to move: how fast its devices are, what is not known of that, and the points that it starts from."""
+"""A design made ready to move: how fast its devices are, what is not known of that, the points that it starts from."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -122,10 +122,8 @@ def moving_design(design: Design) -> MovingDesign:
     )
     span = dynamics.regulator_bandwidth
     own = [part.values.get("bandwidth") for part in parts if part.kind == "regulator"]
-    if span is not None:
-        ends = dict(zip(WORDS, span, strict=True))
-    else:
-        ends = {"usual": own[0] or 0.0 if own else 0.0}
+    known = {"usual": own[0] or 0.0 if own else 0.0}
+    ends = known if span is None else dict(zip(WORDS, span, strict=True))
     return MovingDesign(
         design, circuit, parts,
         {name: found.missing for name, found in speeds.items() if found.missing},

@@ -212,8 +212,9 @@ def answered(
 
     loop = loop_at(FREQUENCIES) if controls else np.zeros(0, dtype=complex)
     modes = tuple(Mode(complex(s)) for s in natural_frequencies(point.by_f, point.by_q))
-    return Answer(word, end, moving.loads[row], moving.bandwidth[end], OUTCOMES[SOLVED], loop, impedance, rejected, modes,
-                  margins(loop, loop_at) if controls else Margins())  # fmt: skip
+    found = margins(loop, loop_at) if controls else Margins()
+    return Answer(word, end, moving.loads[row], moving.bandwidth[end], OUTCOMES[SOLVED], loop, impedance, rejected,
+                  modes, found)  # fmt: skip
 
 
 def _across(x: Complex, plus: int | None, minus: int | None) -> Complex:

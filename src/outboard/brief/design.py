@@ -96,7 +96,7 @@ class Tolerances:
 
 @dataclass(frozen=True, slots=True)
 class Dynamics:
-    """What moves: bandwidth of the regulator's control [Hz], the transistors' f_T [Hz] and C_ob at 10 V [F], edges and times [s].
+    """What moves: bandwidth of the regulator's control [Hz], f_T [Hz] and C_ob at 10 V [F], edges and times [s].
 
     None: not said. phase_margin in degrees; step_tolerance as a fraction; entries.DYNAMICS says what each key is.
     """

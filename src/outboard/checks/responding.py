@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 from outboard.analysis.moving_design import MovingDesign, moving_design
 from outboard.analysis.response import Answer, Response, response
-from outboard.analysis.steps import OFF, START, Step, Steps, steps
+from outboard.analysis.step import OFF, START, Step, Steps
+from outboard.analysis.steps import steps
 from outboard.arrangements.design import Design, DesignPart
 from outboard.checks.finding import FAIL, PASS, UNDECIDED, Conditions, Finding, Verdict
 from outboard.checks.needs import WEAK_KINDS
@@ -73,8 +74,9 @@ def _findings(design: Design, answered: Response, stepped: Steps) -> Iterator[Fi
     weak = _weak(answered.moving)
     distrusted = _distrusted(design, weak)
     if answered.missing:
-        for requirement in (STABILITY, PHASE_MARGIN, *_promised(design)):
-            yield Finding(requirement, None, UNDECIDED, missing=answered.missing)
+        yield Finding(STABILITY, None, UNDECIDED, missing=answered.missing)
+        for requirement in (PHASE_MARGIN, *_promised(design)):
+            yield Finding(requirement, None, UNDECIDED, missing=("the same figures are missing as for stability",))
         return
     missing = tuple(
         f"at {_at(one)}: {one.outcome}, so there is nothing to swing about"
@@ -217,8 +219,8 @@ def _backwards(design: Design, stepped: Steps, missing: Sequence[str]) -> Iterat
         limit = WITH_DIODE if has_diode else CONDUCTS_BACKWARDS
         kind = Origin("default", "", DIODE_PRACTICE) if has_diode else Origin("promised", "", "not driven backwards")
         if worst > limit:
-            why = (f"{part.name} is driven backwards by {shown(worst, VOLTAGE, 3)} ({in_words(one)}), and its sheet does "
-                   "not say what it bears then; reverse_diode in [stage] takes it past the regulator")  # fmt: skip
+            by = f"{part.name} is driven backwards by {shown(worst, VOLTAGE, 3)} ({in_words(one)})"
+            why = f"{by}, and its sheet does not say what it bears then; reverse_diode in [stage] takes it past it"
             yield Finding(BACKWARDS, part.name, UNDECIDED, missing=(why, *missing))
         else:
             yield _judged(BACKWARDS, part.name, worst, limit, limit - worst, "V", kind, in_words(one), (), missing)

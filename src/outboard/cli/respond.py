@@ -20,7 +20,7 @@ EXITS = {"PASS": 0, "FAIL": 1, "UNDECIDED": 3}
 @click.command(options_metavar="[options]")
 @design_file
 @click.option("--figure", metavar="FILE",
-              help="Draw loop gain, phase, output impedance and what comes through of ripple: FILE.svg or FILE.png.")  # fmt: skip
+              help="Draw loop gain, phase, output impedance, ripple over frequency: FILE.svg or FILE.png.")  # fmt: skip
 @click.option("--steps", metavar="FILE", help="Draw the steps over time: FILE.svg or FILE.png.")
 @theme_option
 @input_option("Only this input voltage instead of the promised span.")

@@ -1,6 +1,5 @@
 """Curves over one axis: panels with hairlines at round values, and words led to from where curves end."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -18,6 +17,9 @@ NUMBERS = 6.0
 
 LEADER = 13.0
 BENEATH = 10.0
+UNDER = 12.0
+"""What the last number of the axis may reach beyond the words' edge [pt]."""
+
 WORD_GAP = 4.0
 
 
@@ -113,7 +115,7 @@ def draw_panel(sheet: Sheet, place: Place, panel: Panel, across: Scale, name: st
     axes.set_ylim(0.0, 1.0)
     theme = sheet.theme
     if panel.heading:
-        sheet.letter(place.left - NUMBERS - 18.0, place.top + 5.0, panel.heading, CURVE)
+        sheet.letter(place.left - NUMBERS - 18.0, place.top + 9.0, panel.heading, CURVE)
     for value, number in panel.scale.ticks:
         y = place.bottom + float(panel.scale.share(value)) * place.height
         sheet.rule((place.left, place.right), (y, y), theme.hairline)
@@ -128,9 +130,9 @@ def draw_panel(sheet: Sheet, place: Place, panel: Panel, across: Scale, name: st
         at = place.left + float(across.share(x)) * place.width
         ends = [place.bottom + float(panel.scale.share(value)) * place.height for value in (first, last)]
         sheet.rule((at, at), ends, theme.ink2, THIN)
-    for number, curve in enumerate(panel.curves):
+    for place_of, curve in enumerate(panel.curves):
         axes.plot(across.share(curve.xs), panel.scale.share(curve.ys), color=curve.stroke.colour,
-                  linewidth=curve.stroke.weight, gid=f"{name}-{number}",
+                  linewidth=curve.stroke.weight, gid=f"{name}-{place_of}",
                   linestyle=(0, curve.stroke.dash) if curve.stroke.dash else "solid")  # fmt: skip
         for x, y in curve.dots:
             axes.plot([float(across.share(x))], [float(panel.scale.share(y))], "o", markersize=4.2,
@@ -175,4 +177,4 @@ def draw_across(sheet: Sheet, place: Place, across: Scale, heading: str) -> None
         sheet.rule((x, x), (place.bottom, place.bottom - 3.5), weight=THIN)
         sheet.letter(x, place.bottom - 12.0, number, SMALL, sheet.theme.ink2, "center")
     if heading:
-        sheet.letter(place.right + LEADER, place.bottom - 12.0, heading, CURVE)
+        sheet.letter(place.right + LEADER + UNDER, place.bottom - 12.0, heading, CURVE)

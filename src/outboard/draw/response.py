@@ -22,23 +22,30 @@ __all__ = ["response_figure", "write"]
 
 LEFT, WORDS = MARGIN + 24.0, 112.0
 HEIGHTS = (118.0, 104.0, 96.0, 76.0)
-BETWEEN, FOOT = 24.0, 22.0
+BETWEEN, FOOT = 28.0, 22.0
+
+GAIN_STEP = 40.0
+"""Between the numbers of the loop gain [dB]."""
 
 FAINTEST = 1e-3
 """Loop gain below this is not drawn."""
 
 CAPTION = (
-    "Usual devices at usual input, ambient and bandwidth; temperatures held. Dot: the loop gain passes one; hairline from "
-    "it to half a turn: phase margin. Thin and dashed the least load, thick the most."
+    "Usual devices at usual input, ambient and bandwidth; temperatures held. Dot in the upper two: the loop gain "
+    "passes one there; hairline from the lowest to half a turn: the least phase margin. Dashed the least load, thick "
+    "the most."
 )
 
 
-def response_figure(answered: Response, title: str = "", theme: ThemeName = "light") -> Figure:
-    """The figure, one curve for each load at the usual bandwidth."""
+def response_figure(
+    answered: Response, title: str = "", theme: ThemeName = "light", smaller: float = 1.0
+) -> Figure:
+    """The figure, one curve for each load at the usual bandwidth; panels may be made lower."""
+    heights = [smaller * height for height in HEIGHTS]
     shown_ = [one for one in answered.usual if one.is_solved]
     loops = [one for one in shown_ if len(one.loop)]
     with settings():
-        high = sum(HEIGHTS) + BETWEEN * len(HEIGHTS) + FOOT
+        high = sum(heights) + BETWEEN * len(heights) + FOOT
         sheet, y = page(title, lead(shown_), high, CAPTION, theme, "Small signals over frequency")
         across = Scale(LOWEST, HIGHEST, tuple((10.0**k, _decade(k)) for k in range(0, 9, 2)), ratios=True)
         made = (
@@ -46,7 +53,7 @@ def response_figure(answered: Response, title: str = "", theme: ThemeName = "lig
             _ripple(shown_, sheet.theme),
         )  # fmt: skip
         place = Place(LEFT, y, WIDE - MARGIN - WORDS - LEFT, 0.0)
-        for panel, height, name in zip(made, HEIGHTS, ("gain", "phase", "impedance", "ripple"), strict=True):
+        for panel, height, name in zip(made, heights, ("gain", "phase", "impedance", "ripple"), strict=True):
             place = Place(LEFT, place.bottom - BETWEEN - height, place.width, height)
             draw_panel(sheet, place, panel, across, f"response-{name}")
             _draw_decades(sheet, place, across)
@@ -68,8 +75,8 @@ def lead(answers: Sequence[Answer]) -> str:
     if not margins:
         return "How it answers small signals"
     margin, one = min(margins, key=lambda pair: pair[0])
-    at = f"{_ampere(one.load)}, crossover {_hertz(one.margins.crossover or 0.0)}"
-    return f"It does not swing; least phase margin {margin:.0f}° at {at}"
+    slow = f", at the usual bandwidth of {_hertz(one.bandwidth)}" if one.bandwidth else ""
+    return f"It does not swing; least phase margin {margin:.0f}°, with {_ampere(one.load)}{slow}"
 
 
 def strokes(count: int, theme: Theme) -> tuple[Stroke, ...]:
@@ -80,11 +87,12 @@ def strokes(count: int, theme: Theme) -> tuple[Stroke, ...]:
 
 
 def _curves(answers: Sequence[Answer], theme: Theme) -> list[tuple[Answer, Stroke]]:
-    return list(zip(answers, strokes(len(answers), theme), strict=True))
+    """The thickest first, so that what lies upon it stays visible."""
+    return list(zip(answers, strokes(len(answers), theme), strict=True))[::-1]
 
 
 def _gain(answers: Sequence[Answer], theme: Theme) -> Panel:
-    curves, most, drops = [], 20.0, []
+    curves, most = [], 20.0
     for one, stroke in _curves(answers, theme):
         size = np.abs(one.loop)
         ys = np.where(size > FAINTEST, 20.0 * np.log10(size), np.nan)
@@ -93,20 +101,14 @@ def _gain(answers: Sequence[Answer], theme: Theme) -> Panel:
         beneath = "never passes one" if crossover is None else f"crossover {_hertz(crossover)}"
         dots = () if crossover is None else ((crossover, 0.0),)
         curves.append(Curve(FREQUENCIES, ys, stroke, _ampere(one.load), "", beneath, dots))
-        drops += [] if crossover is None else [(crossover, 0.0, -60.0)]
-    top = 20.0 * np.ceil(most / 20.0)
-    ticks = tuple((value, _number(value)) for value in np.arange(-60.0, top + 1.0, 40.0 if top > 60.0 else 20.0))
-    return Panel("loop gain, dB", Scale(-60.0, float(top), _with_nothing(ticks)), tuple(curves), (0.0,), tuple(drops))
-
-
-def _with_nothing(ticks: tuple[tuple[float, str], ...]) -> tuple[tuple[float, str], ...]:
-    """The ticks, 0 among them and its nearest neighbours left out where they would touch it."""
-    far = [one for one in ticks if abs(one[0]) >= 30.0 or one[0] == 0.0]
-    return tuple(sorted({*far, (0.0, "0")}))
+    top = GAIN_STEP * np.ceil(most / GAIN_STEP)
+    ticks = tuple((value, _number(value)) for value in np.arange(-GAIN_STEP, top + 1.0, GAIN_STEP))
+    return Panel("loop gain, dB", Scale(-1.5 * GAIN_STEP, float(top), ticks), tuple(curves), (0.0,))
 
 
 def _phase(answers: Sequence[Answer], theme: Theme) -> Panel:
-    curves, least, most, drops = [], -HALF_TURN, 0.0, []
+    curves, least, most = [], -HALF_TURN, 0.0
+    margins: list[tuple[float, float, float]] = []
     for one, stroke in _curves(answers, theme):
         ys = np.where(np.abs(one.loop) > FAINTEST, one.phase, np.nan)
         least, most = min(least, float(np.nanmin(ys))), max(most, float(np.nanmax(ys)))
@@ -115,14 +117,14 @@ def _phase(answers: Sequence[Answer], theme: Theme) -> Panel:
             curves.append(Curve(FREQUENCIES, ys, stroke, _ampere(one.load), "", "no margin to take"))
             continue
         there = float(np.interp(np.log(crossover), np.log(FREQUENCIES), one.phase))
-        drops.append((crossover, there, -HALF_TURN))
+        margins.append((margin, crossover, there))
         reading = f"{margin:.0f}°".replace("-", MINUS)
         curves.append(Curve(FREQUENCIES, ys, stroke, _ampere(one.load), reading, "phase margin",
                             ((crossover, there),)))  # fmt: skip
-    first, last = 90.0 * np.floor(least / 90.0 - 1e-6), 90.0 * np.ceil(most / 90.0)
+    first, last = 90.0 * np.floor(least / 90.0), 90.0 * np.ceil(most / 90.0)
     ticks = tuple((value, f"{_number(value)}°") for value in np.arange(first, last + 1.0, 90.0))
     return Panel("phase of the loop gain", Scale(float(first), float(last), ticks), tuple(curves), (-HALF_TURN,),
-                 tuple(drops))  # fmt: skip
+                 tuple((at, there, -HALF_TURN) for _, at, there in sorted(margins)[:1]))  # fmt: skip
 
 
 def _impedance(answers: Sequence[Answer], theme: Theme) -> Panel:

@@ -1,7 +1,7 @@
 """Steps over time: what the output does, and what load and devices carry meanwhile.
 
 Each step has its own time: it begins at nothing and is shown until the output has settled. Dip and overshoot are dots,
-named above; what was promised of the output are two darker hairlines.
+named above; two stronger hairlines are what was promised of the output.
 """
 
 from collections.abc import Mapping
@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 from matplotlib.figure import Figure
 
-from outboard.analysis.steps import OFF, START, Step, Steps
+from outboard.analysis.step import OFF, START, Step, Steps
 from outboard.arrangements.design import Design
 from outboard.checks.responding import band, in_words
 from outboard.draw.page import MARGIN, WIDE, page
@@ -38,19 +38,27 @@ WIDEST = 4.0
 SEEN = 1e-4
 """A dip or an overshoot below this is not named [V]."""
 
+LEAST_AMPERES = 0.2
+"""Below this currents are written in milliamperes."""
+
+TRIFLING = 0.05
+"""A dip this share of the overshoot, or the other way round, is not named."""
+
 CARRIES = 0.01
 """A device that never carries this share of the greatest current is not drawn."""
 
 CAPTION = (
-    "Usual devices at usual ambient and bandwidth; temperatures as before each step. Darker hairlines: the promised "
+    "Usual devices at usual ambient and bandwidth; temperatures as before each step. Stronger hairlines: the promised "
     "tolerance of the output, where it is near. Dots: lowest and highest output of a step. Currents beside their "
     "devices: the greatest on the way."
 )
 
 
-def steps_figure(design: Design, found: Steps, title: str = "", theme: ThemeName = "light") -> Figure:
-    """The figure, a row for each step at the usual bandwidth."""
-    rows = [one for one in found.steps if one.end == "usual"]
+def steps_figure(
+    design: Design, found: Steps, title: str = "", theme: ThemeName = "light", most: int | None = None
+) -> Figure:
+    """The figure, a row for each step at the usual bandwidth, so many at most."""
+    rows = [one for one in found.steps if one.end == "usual"][:most]
     with settings():
         sheet, y = page(title, "What steps do", len(rows) * (HEAD + HIGH + FOOT), CAPTION, theme, "Steps")
         strokes = _strokes(design, sheet.theme)
@@ -78,7 +86,7 @@ def _draw_row(sheet: Sheet, y: float, design: Design, one: Step, strokes: Mappin
     draw_across(sheet, volts, across, "")
     draw_across(sheet, amperes, across, unit)
     sheet.letter(volts.left - 6.0, volts.top + 4.0, "V", CURVE, align="right")
-    sheet.letter(amperes.left - 6.0, amperes.top + 4.0, "A", CURVE, align="right")
+    sheet.letter(amperes.left - 6.0, amperes.top + 4.0, _unit(one, here)[1], CURVE, align="right")
 
 
 def _readings(design: Design, one: Step) -> str:
@@ -90,9 +98,9 @@ def _readings(design: Design, one: Step) -> str:
         words.append("the output goes with the input")
     elif one.change.name == START:
         words += [f"rises to {shown(one.ended, VOLTAGE, 4)}"]
-    elif one.dip > SEEN:
+    elif one.dip > max(SEEN, TRIFLING * one.overshoot):
         words.append(f"dip {shown(one.dip, VOLTAGE, 3)} at {shown(one.lowest[1], TIME, 2)}")
-    if one.overshoot > SEEN and one.change.name != OFF:
+    if one.overshoot > max(SEEN, TRIFLING * one.dip) and one.change.name != OFF:
         words.append(f"overshoot {shown(one.overshoot, VOLTAGE, 3)} at {shown(one.highest[1], TIME, 2)}")
     words.append(f"settled from {shown(one.settled, TIME, 3)}")
     back = one.outside(*band(design))
@@ -105,8 +113,8 @@ def _time(one: Step) -> tuple[Scale, str]:
     """From a little before the step until the output has settled; the unit of its numbers."""
     end = min(float(one.times[-1]), max(SHOWN * one.settled, 1.5 * one.change.edge))
     begin = max(float(one.times[0]), -BEFORE * end)
-    factor, unit = next(pair for pair in ((1e-9, "ns"), (1e-6, "µs"), (1e-3, "ms"), (1.0, "s"))
-                        if end < 1000.0 * pair[0] or pair[1] == "s")  # fmt: skip
+    units = ((1e-9, "ns"), (1e-6, "µs"), (1e-3, "ms"))
+    factor, unit = next((pair for pair in units if end < 1000.0 * pair[0]), (1.0, "s"))
     return round_scale(begin, end, VOLTS_WIDE, 26.0, factor), unit
 
 
@@ -126,9 +134,9 @@ def _voltage(design: Design, one: Step, here: slice, theme: Theme) -> Panel:
         low, high, levels = min(low, limits[0]), max(high, limits[1]), limits
     room = 0.08 * max(high - low, 1e-3)
     scale = round_scale(low - room, high + room, HIGH, 15.0)
-    named = [(one.lowest, one.dip), (one.highest, one.overshoot)]
-    dots = tuple((time, value) for (value, time), size in named
-                 if size > SEEN and one.change.name not in (START, OFF))  # fmt: skip
+    named = [(one.lowest, one.dip, one.overshoot), (one.highest, one.overshoot, one.dip)]
+    dots = tuple((time, value) for (value, time), size, other in named
+                 if size > max(SEEN, TRIFLING * other) and one.change.name not in (START, OFF))  # fmt: skip
     dots = tuple((time, value) for time, value in dots if time <= one.times[here][-1])
     return Panel("", scale, (Curve(one.times[here], ys, Stroke(INK, SOLID, theme.ink), dots=dots),), levels)
 
@@ -140,7 +148,13 @@ def _currents(one: Step, here: slice, strokes: Mapping[str, Stroke]) -> Panel:
         peak = float(values[here].max())
         if peak >= CARRIES * most:
             curves.append(Curve(one.times[here], values[here], strokes[name], name, shown(peak, CURRENT, 3)))
-    return Panel("", round_scale(0.0, 1.08 * most, HIGH, 15.0), tuple(curves))
+    return Panel("", round_scale(0.0, 1.08 * most, HIGH, 15.0, _unit(one, here)[0]), tuple(curves))
+
+
+def _unit(one: Step, here: slice) -> tuple[float, str]:
+    """In what currents are written."""
+    most = max(float(values[here].max()) for values in one.currents.values())
+    return (1.0, "A") if most >= LEAST_AMPERES else (1e-3, "mA")
 
 
 def _strokes(design: Design, theme: Theme) -> Mapping[str, Stroke]:

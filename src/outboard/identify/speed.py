@@ -1,6 +1,6 @@
 """How fast a type is: transit time and capacitances from what its sheet prints, each with its origin.
 
-Base transit time follows from f_T, 1/(2π·f_T) = τ_F + (V_T/I_C)·(C_E + C_C); C_E is on hardly any sheet and left in τ_F.
+Transit time follows from f_T, 1/(2π·f_T) = τ_F + (V_T/I_C)·(C_E + C_C); C_E is on hardly any sheet and left in τ_F.
 Where least and typical f_T are printed, the least counts, and the most of capacitances.
 
 References
@@ -59,7 +59,7 @@ def figures(part_type: PartType) -> Mapping[str, tuple[float, Figure, str]]:
             rows = [row for row in part_type.rows(name) if getattr(row, side) is not None]
             if rows:
                 choose = min if name == "fT" else max
-                row = choose(rows, key=lambda one: getattr(one, side))  # noqa: B023 - used at once
+                row = choose(rows, key=lambda one: getattr(one, side))
                 found[name] = (float(getattr(row, side)), row, side)
     return found
 
@@ -80,7 +80,7 @@ def transistor(
     else:
         missing.append("C_ob")
     if "f_T" in stated:
-        transit = 1.0 / (2.0 * pi * float(stated["f_T"]))  # type: ignore[arg-type]
+        transit = 1.0 / (2.0 * pi * stated["f_T"])
         origins.append(Origin("stated", "", f"f_T of {name} as the file states it"))
     elif "fT" in sheet:
         value, row, side = sheet["fT"]

@@ -153,10 +153,15 @@ class MovingCircuit:
             by_f += found[2 * count : slopes]
             by_q += found[slopes:]
         n, wide = self.size, self.size + 1
-        sums = [np.bincount(self.f_rows, flows, wide)[:n] for flows in (f, q)]
-        slopes_f = np.bincount(self.f_cells, by_f, wide * wide).reshape(wide, wide)[:n, :n]
-        slopes_q = np.bincount(self.q_cells, by_q, wide * wide).reshape(wide, wide)[:n, :n]
+        sums = [_summed(self.f_rows, flows, wide)[:n] for flows in (f, q)]
+        slopes_f = _summed(self.f_cells, by_f, wide * wide).reshape(wide, wide)[:n, :n]
+        slopes_q = _summed(self.q_cells, by_q, wide * wide).reshape(wide, wide)[:n, :n]
         return Evaluation(sums[0], sums[1], slopes_f, slopes_q)
+
+
+def _summed(places: Indices, values: Sequence[float], size: int) -> Floats:
+    """Values added up by their places."""
+    return np.asarray(np.bincount(places, values, size), dtype=np.float64)
 
 
 def moving_circuit(parts: Sequence[Part], temperatures: Mapping[Node, float]) -> MovingCircuit:

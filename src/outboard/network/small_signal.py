@@ -1,7 +1,7 @@
 """Small signals about a point: (J + s·C)·x = b, with J = ∂f/∂x and C = ∂q/∂x.
 
-Output impedance, rejection and loop gain are answers x to excitations b over frequency; natural frequencies are the s at
-which there is an answer to none.
+Output impedance, rejection and loop gain are answers x to excitations b over frequency; natural frequencies are the s
+at which there is an answer to none.
 
 References
 ----------

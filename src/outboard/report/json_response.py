@@ -3,7 +3,7 @@
 import numpy as np
 
 from outboard.analysis.response import FREQUENCIES, MAINS_RIPPLE, Answer
-from outboard.analysis.steps import Step
+from outboard.analysis.step import Step
 from outboard.checks.responding import Responded
 from outboard.report import json_objects
 from outboard.report.json_objects import Object

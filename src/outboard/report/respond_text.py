@@ -6,17 +6,17 @@ from collections.abc import Iterator
 from rich.text import Text
 
 from outboard.analysis.response import MAINS_RIPPLE, Answer, Response
-from outboard.analysis.steps import OFF, START, Step
+from outboard.analysis.step import OFF, START, Step
 from outboard.arrangements.design import Design
-from outboard.checks.responding import Responded, band, in_words
+from outboard.checks.responding import Responded, band
 from outboard.dossier import Dossier, ran
 from outboard.own_parts.folders import own_types_said
-from outboard.quantity import FREQUENCY, RESISTANCE, TIME, VOLTAGE, shown
+from outboard.quantity import CURRENT, FREQUENCY, RESISTANCE, TIME, VOLTAGE, shown
 from outboard.report.plate import TINTS, Cell, Plate
 from outboard.report.verify_text import HEADS, WORDS, write_finding
 from outboard.report.words import NONE, amperes, degrees, listed, plain, volts
 
-IMPEDANCES = (100.0, 1e3, 1e4, 1e5)
+IMPEDANCES = (1e3, 1e5)
 """Frequencies at which the table has the output impedance [Hz]."""
 
 BELOW = 1e-4
@@ -55,7 +55,7 @@ def _write_answers(plate: Plate, answered: Response) -> None:
     )  # fmt: skip
     plate.say()
     plate.quietly("output impedance, and how far ripple of the source is held down")
-    heads = (*(f"at {hertz(frequency)}" for frequency in IMPEDANCES), "at most",
+    heads = (*(f"|Z| at {hertz(frequency)}" for frequency in IMPEDANCES), "|Z| at most",
              f"ripple at {hertz(MAINS_RIPPLE[0])}")  # fmt: skip
     plate.table(("load", *heads), [impedance_cells(one) for one in usual], figures=range(len(heads) + 1))
     plate.say()
@@ -70,7 +70,7 @@ def loop_cells(one: Answer) -> list[Cell]:
     if one.growing:
         swings = f"grows, {hertz(one.growing[0].frequency)}"
     elif mode is not None:
-        swings = f"ζ {mode.damping:.2f}, {hertz(mode.frequency)}" if mode.frequency else "swings nowhere"
+        swings = f"ζ {mode.damping:.2f}, {hertz(mode.frequency)}" if mode.frequency else "none swings"
     return [
         amperes(one.load),
         NONE if margins.crossover is None else hertz(margins.crossover),
@@ -95,10 +95,10 @@ def impedance_cells(one: Answer) -> list[Cell]:
 
 
 def _write_steps(plate: Plate, design: Design, found: Responded) -> None:
-    rows = [step_cells(design, one) for one in found.steps.steps]
+    rows = [step_cells(design, one) for one in found.steps.steps if one.end == "usual"]
     if rows:
-        plate.quietly("steps; from their beginning")
-        plate.table(("", "dip", "overshoot", "in tolerance from", "settled from"), rows, figures=range(1, 5))
+        plate.quietly("steps at the usual bandwidth; times from their beginning")
+        plate.table(("", "dip", "overshoot", "tolerance from", "settled from"), rows, figures=range(1, 5))
     for lost in found.steps.failed:
         plate.say(f"{lost.change.name} is not followed: {lost.why}")
 
@@ -109,12 +109,21 @@ def step_cells(design: Design, one: Step) -> list[Cell]:
     back = one.outside(low, high)
     never = "stays off" if one.change.name != OFF else NONE
     return [
-        in_words(one),
+        short(one),
         NONE if one.change.name in (START, OFF) else _size(one.dip),
         NONE if one.change.name == OFF else _size(one.overshoot),
         one.broken or (never if math.isnan(back) else seconds(back)),
         NONE if one.broken else seconds(one.settled),
     ]
+
+
+def short(one: Step) -> str:
+    """ "load rises to 3 A", "input falls to 9.6 V", "start-up", "switch-off"."""
+    change = one.change
+    if change.name in (START, OFF):
+        return f"{change.name}, {shown(change.loads[1], CURRENT, 3, zeros=False)}"
+    unit, value = (VOLTAGE, change.inputs[1]) if change.is_line else (CURRENT, change.loads[1])
+    return f"{change.name} to {shown(value, unit, 3, zeros=False)}"
 
 
 def _size(value: float) -> str:
@@ -126,13 +135,17 @@ def remarks(design: Design, found: Responded) -> Iterator[str]:
     weak = dict.fromkeys(word for finding in found.verdict.findings for word in finding.rests_on)
     if weak:
         yield f"† {listed(weak)}"
+    if not found.response.answers:
+        yield "what moves is told when all of that is known"
+        return
     yield "usual devices at usual ambient; temperatures are held as they are before each step: heat is slower"
     yield ("below the current at which f_T is printed a transistor is slower than here: no sheet in use prints its "
            "emitter capacitance")  # fmt: skip
     dynamics = design.brief.dynamics
     if dynamics.step_tolerance is None or dynamics.recovery is None:
         open_keys = [key for key in ("step_tolerance", "recovery") if getattr(dynamics, key) is None]
-        yield f"what the output does during a step is told, not judged: {' and '.join(open_keys)} in [dynamics] promise it"
+        promise = f"{' and '.join(open_keys)} in [dynamics] promise it"
+        yield f"what the output does during a step is told, not judged: {promise}"
     if not any(part.part.kind == "capacitor" and "out" in part.part.pins.values() for part in design.parts):
         yield "no capacitor stands at the output"
     yield from _bare(design)

@@ -104,7 +104,7 @@ def value_in_words(value: float, unit: str) -> str:
     if unit == "°":
         return f"{plain(value, 1)}°"
     value = value if abs(value) > ROUNDING else 0.0
-    return shown(value, DIMENSIONS[unit], 4) if unit in DIMENSIONS else f"{value:.4g} {unit}"
+    return shown(value, DIMENSIONS[unit], 4) if unit in DIMENSIONS else f"{value:.4g} {unit}".strip()
 
 
 def margin_in_words(finding: Finding) -> str:

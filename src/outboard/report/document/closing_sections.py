@@ -158,7 +158,7 @@ def inputs_section(material: Material) -> Section:
     not_run: list[tuple[str, Words]] = [
         (title, reason.reason) for title, reason in (
             ("sizing", dossier.sizing), ("algebra", dossier.derivation), ("division", dossier.division),
-            ("faults", dossier.faults), ("expected readings", material.readings),
+            ("faults", dossier.faults), ("what moves", dossier.response), ("expected readings", material.readings),
         ) if isinstance(reason, NotRun)
     ]  # fmt: skip
     if isinstance(dossier.draws, NotRun):

@@ -15,6 +15,7 @@ from outboard.dossier import (
     with_division,
     with_faults,
     with_operating_point,
+    with_response,
     with_sizing,
     with_verdict,
 )
@@ -60,7 +61,7 @@ def gathered(dossier: Dossier, options: str = "") -> Material:
         dossier = with_sizing(dossier)
     else:
         dossier = replace(dossier, sizing=NotRun("the file spells its parts out, so there is no stage to size"))
-    dossier = replace(_division(with_faults(dossier)), derivation=algebra.result())
+    dossier = replace(_response(_division(with_faults(dossier))), derivation=algebra.result())
     brief = dossier.brief
     most_load = brief.output.load.most if brief.output is not None and _draws(dossier.design) else None
     most_input = max(brief.input.voltage, key=abs) if brief.input is not None else None
@@ -90,6 +91,16 @@ def _division(dossier: Dossier) -> Dossier:
         return with_division(dossier)
     except OutboardError as reason:
         return replace(dossier, division=NotRun(str(reason)))
+
+
+def _response(dossier: Dossier) -> Dossier:
+    """What moves, where all that it rests on is known."""
+    try:
+        found = with_response(dossier)
+    except OutboardError as reason:
+        return replace(dossier, response=NotRun(str(reason)))
+    missing = ran(found.response).response.missing
+    return replace(dossier, response=NotRun("; ".join(missing))) if missing else found
 
 
 def _readings(dossier: Dossier) -> TestReadings | NotRun:
