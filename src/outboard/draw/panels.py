@@ -16,7 +16,8 @@ NUMBERS = 6.0
 """From a panel's left edge to the numbers of its scale [pt]."""
 
 LEADER = 13.0
-BENEATH = 10.0
+BENEATH = 11.0
+AIR = 2.5
 UNDER = 12.0
 """What the last number of the axis may reach beyond the words' edge [pt]."""
 
@@ -157,7 +158,7 @@ def _draw_words(sheet: Sheet, place: Place, panel: Panel, across: Scale) -> None
     if not named:
         return
     ends = [_end(curve, across, panel.scale) for curve in named]
-    heights = [CURVE.line + (BENEATH if curve.beneath else 0.0) + 1.0 for curve in named]
+    heights = [CURVE.line + (BENEATH if curve.beneath else 0.0) + AIR for curve in named]
     middles = spread([place.bottom + y * place.height for _, y in ends], heights, place.bottom - 2.0, place.top + 4.0)
     at = place.right + LEADER
     for curve, (x, y), middle, high in zip(named, ends, middles, heights, strict=True):
@@ -165,7 +166,8 @@ def _draw_words(sheet: Sheet, place: Place, panel: Panel, across: Scale) -> None
         end, level = place.left + x * place.width, place.bottom + y * place.height
         sheet.rule((end, place.right + 2.0, at - 3.0), (level, level, base + 2.8))
         sheet.letter(at, base, curve.name, CURVE)
-        sheet.letter(at + width(curve.name, CURVE) + WORD_GAP, base, curve.reading, FIGURE)
+        if curve.reading:
+            sheet.letter(at + width(curve.name, CURVE) + WORD_GAP, base, curve.reading, FIGURE)
         if curve.beneath:
             sheet.letter(at, base - BENEATH, curve.beneath, SMALL, sheet.theme.ink2)
 

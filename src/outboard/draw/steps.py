@@ -24,7 +24,7 @@ __all__ = ["steps_figure", "write"]
 VOLTS_LEFT, VOLTS_WIDE = MARGIN + 26.0, 176.0
 AMPERES_LEFT = VOLTS_LEFT + VOLTS_WIDE + 40.0
 WORDS = 84.0
-HIGH, HEAD, FOOT = 74.0, 40.0, 20.0
+HIGH, HEAD, FOOT = 74.0, 44.0, 20.0
 
 SHOWN = 1.6
 """Until the output has settled so many times over."""
@@ -85,8 +85,8 @@ def _draw_row(sheet: Sheet, y: float, design: Design, one: Step, strokes: Mappin
     draw_panel(sheet, amperes, _currents(one, here, strokes), across, f"step-{number}-amperes")
     draw_across(sheet, volts, across, "")
     draw_across(sheet, amperes, across, unit)
-    sheet.letter(volts.left - 6.0, volts.top + 4.0, "V", CURVE, align="right")
-    sheet.letter(amperes.left - 6.0, amperes.top + 4.0, _unit(one, here)[1], CURVE, align="right")
+    sheet.letter(volts.left - 6.0, volts.top + 9.0, "V", CURVE, align="right")
+    sheet.letter(amperes.left - 6.0, amperes.top + 9.0, _unit(one, here)[1], CURVE, align="right")
 
 
 def _readings(design: Design, one: Step) -> str:
