@@ -15,14 +15,17 @@ def draw(folder: Path = DOCS) -> None:
         with_division,
         with_omission,
         with_operating_point,
+        with_response,
         with_verdict,
     )
-    from outboard.draw import boundaries, division, margins, windows
+    from outboard.draw import boundaries, division, margins, response, steps, windows
     from outboard.draw.schematic import outlined, schematic
     from outboard.explain.asked import Asked
 
     observatory = opened(ROOT / "examples" / "observatory.toml")
     railway = with_omission(opened(ROOT / "examples" / "model-railway.toml"), ["R1"], True)
+    clock = opened(ROOT / "examples" / "word-clock.toml")
+    moved = ran(with_response(clock).response)
     judged = with_verdict(observatory)
     derived = ran(with_derivation(observatory, Asked((), None, None, None, {})).derivation)
     divided = ran(with_division(observatory).division)
@@ -39,3 +42,5 @@ def draw(folder: Path = DOCS) -> None:
         windows.write(railway.windows, "E12", folder / f"windows{ending}.svg", railway.brief.title, theme)
         boundaries.write(derived, folder / f"boundaries{ending}.svg", title, theme)
         division.write(divided, folder / f"division{ending}.svg", title, types, guaranteed, theme)
+        response.write(moved.response, folder / f"response{ending}.svg", clock.brief.title, theme)
+        steps.write(clock.design, moved.steps, folder / f"steps{ending}.svg", clock.brief.title, theme)

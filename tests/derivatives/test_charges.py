@@ -70,7 +70,8 @@ def test_slopes_are_those_of_finite_differences_at_forty_digits(name: str) -> No
             return equations(x, p, Forty)
 
         slopes = found[2 * count :]
-        places = [(store.currents, place) for place in known.f_places] + [(store.charges, one) for one in known.q_places]
+        places = [(store.currents, place) for place in known.f_places]
+        places += [(store.charges, place) for place in known.q_places]
         assert len(slopes) == len(places)
         for slope, (equations, (k, j)) in zip(slopes, places, strict=True):
             up, down = values(equations, j, step), values(equations, j, -step)

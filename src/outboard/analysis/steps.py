@@ -37,7 +37,7 @@ from outboard.network.outcome import WORDS as OUTCOMES
 from outboard.network.part import GROUND
 from outboard.network.small_signal import natural_frequencies
 from outboard.network.solution import Block
-from outboard.network.transient import Course, course
+from outboard.network.transient import SWINGS_ON, Course, course
 
 DYING = 8.0
 """Time constants of the slowest natural frequency that a step is followed."""
@@ -136,6 +136,8 @@ def _followed(
     end = start + long
     way = course(circuit, before, drives, end, (start, start + edge))
     rests_there = after is not None and not _grows(circuit, after, drives, end)
+    if after is not None and not rests_there and not way.broken:
+        return Course(way.times, way.xs, SWINGS_ON)
     while rests_there and not way.broken and end < LONGEST:
         seen = across(circuit, way.xs, output)
         assert after is not None

@@ -84,13 +84,23 @@ def _findings(design: Design, answered: Response, stepped: Steps) -> Iterator[Fi
     )  # fmt: skip
     yield _stability(answered, weak, (*missing, *distrusted))
     yield _phase_margin(design, answered, weak, (*missing, *distrusted))
-    lost = tuple(f"{one.change.name}, {one.end} bandwidth: {one.why}" for one in stepped.failed)
-    broken = tuple(f"{one.change.name}, {one.end} bandwidth: {one.broken}" for one in stepped.steps if one.broken)
-    open_points = (*lost, *broken, *distrusted)
+    open_points = (*_not_followed(stepped), *distrusted)
     yield from _output(design, stepped, weak, open_points)
     for part in design.parts:
         yield from _peaks(part, stepped, open_points, weak)
     yield from _backwards(design, stepped, open_points)
+
+
+def _not_followed(stepped: Steps) -> Iterator[str]:
+    """Steps that say nothing, or not all, by the reason why."""
+    reasons: dict[str, list[str]] = {}
+    told = [(lost.change.name, lost.end, lost.why) for lost in stepped.failed]
+    for name, end, why in (*told, *((one.change.name, one.end, one.broken) for one in stepped.steps)):
+        if why:
+            slow = "" if end == "usual" else f" at {end} bandwidth"
+            reasons.setdefault(why, []).append(f"{name}{slow}")
+    for why, names in reasons.items():
+        yield f"{', '.join(names)}: {why}"
 
 
 def _promised(design: Design) -> Iterator[str]:
@@ -135,7 +145,7 @@ def _stability(answered: Response, weak: Sequence[str], missing: Sequence[str]) 
     worst = mode.damping
     grows = [answer for answer in answered.answers if answer.growing]
     margin = -abs(worst) if grows else max(worst, 0.0)
-    words = _at(one) + (f", {_hertz(mode.frequency)}" if mode.frequency else "")
+    words = f"damping ratio, {_at(one)}" + (f", {_hertz(mode.frequency)}" if mode.frequency else "")
     return _judged(STABILITY, None, worst, 0.0, margin, "", promise, words, weak, missing, rest=1.0)
 
 

@@ -91,8 +91,6 @@ def _draw_row(sheet: Sheet, y: float, design: Design, one: Step, strokes: Mappin
 
 def _readings(design: Design, one: Step) -> str:
     """Dip, overshoot, and since when it is back."""
-    if one.broken:
-        return f"not followed to its end: {one.broken}"
     words = []
     if one.change.name == OFF:
         words.append("the output goes with the input")
@@ -102,6 +100,8 @@ def _readings(design: Design, one: Step) -> str:
         words.append(f"dip {shown(one.dip, VOLTAGE, 3)} at {shown(one.lowest[1], TIME, 2)}")
     if one.overshoot > max(SEEN, TRIFLING * one.dip) and one.change.name != OFF:
         words.append(f"overshoot {shown(one.overshoot, VOLTAGE, 3)} at {shown(one.highest[1], TIME, 2)}")
+    if one.broken:
+        return " · ".join([*words, one.broken])
     words.append(f"settled from {shown(one.settled, TIME, 3)}")
     back = one.outside(*band(design))
     if one.change.name != OFF and back > 0.0:

@@ -41,6 +41,7 @@ SHORTEST = 1e-13
 """Of the whole time; a step that must be shorter is given up."""
 
 MOST_STEPS = 1_500
+SWINGS_ON = "it swings on and on"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +91,7 @@ def course(
         grown = taken * min(LARGEST_GROWTH, SAFETY * max(error, 1e-6) ** (-1.0 / 3.0))
         following = next(time for time in stops if time > here.time * (1.0 + 1e-12)) - here.time
         step = min(grown, FIRST * following) if last else grown  # a bend begins something new
-    return Course(np.array(times), np.array(xs), "it swings on and on")
+    return Course(np.array(times), np.array(xs), SWINGS_ON)
 
 
 def _stepped(

@@ -7,6 +7,7 @@ from rich.text import Text
 from outboard.checks.finding import FAIL, PASS, UNDECIDED, Conditions, Finding, Verdict
 from outboard.dossier import Dossier, NotRun, ran
 from outboard.quantity import CURRENT, POWER, TEMPERATURE_DIFFERENCE, TIME, VOLTAGE, Dimension, shown
+from outboard.quantity.showing import MINUS
 from outboard.report.plate import QUIET, TINTS, Plate, mark
 from outboard.report.words import listed, plain
 from outboard.whatif.faults import Glance
@@ -104,7 +105,9 @@ def value_in_words(value: float, unit: str) -> str:
     if unit == "°":
         return f"{plain(value, 1)}°"
     value = value if abs(value) > ROUNDING else 0.0
-    return shown(value, DIMENSIONS[unit], 4) if unit in DIMENSIONS else f"{value:.4g} {unit}".strip()
+    if unit in DIMENSIONS:
+        return shown(value, DIMENSIONS[unit], 4)
+    return f"{value:.4g} {unit}".strip().replace("-", MINUS)
 
 
 def margin_in_words(finding: Finding) -> str:
@@ -114,7 +117,7 @@ def margin_in_words(finding: Finding) -> str:
     if finding.unit == "°":
         return f"{plain(finding.margin, 1)}°"
     if finding.unit not in DIMENSIONS:
-        return f"{finding.margin:.3g} {finding.unit}".strip()
+        return f"{finding.margin:.3g} {finding.unit}".strip().replace("-", MINUS)
     margin = finding.margin if abs(finding.margin) > ROUNDING else 0.0
     return shown(margin, DIMENSIONS[finding.unit], 3)
 

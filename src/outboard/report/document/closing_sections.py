@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import outboard
 from outboard.checks.between_verdict import REQUIREMENT as BETWEEN
+from outboard.checks.verification import MOVES
 from outboard.dossier import NotRun, ran
 from outboard.identify import Identified
 from outboard.parts.dimensions import FIGURES as MEASURED
@@ -167,7 +168,9 @@ def inputs_section(material: Material) -> Section:
         words = ("the ends of the tolerances were tried, not what lies between; asked for with ",
                  Styled("--extremes", "code"))  # fmt: skip
         not_run.append(("extremes between", words))
-    not_run += [(words, "this report does not judge it") for words in ran(dossier.verdict).not_judged]
+    not_judged = [words for words in ran(dossier.verdict).not_judged
+                  if words != MOVES or isinstance(dossier.response, NotRun)]  # fmt: skip
+    not_run += [(words, "this report does not judge it") for words in not_judged]
     not_run.append(("readings of a built unit", "nothing was measured"))
     types = sorted({one.type.name for one in material.design.parts if one.type is not None})
     terms: tuple[tuple[str, Words], ...] = (
