@@ -108,6 +108,14 @@ def test_charge_in_transit_is_collector_current_times_transit_time() -> None:
     assert base_charge == pytest.approx(50e-9 * collector_current, rel=1e-9)
 
 
+def test_the_opposite_polarity_is_the_mirror_image() -> None:
+    npn, pnp = (piece(BIPOLAR_CHARGE, CASES[name][1]) for name in ("npn", "pnp"))
+    up = traced(BIPOLAR_CHARGE).function(*CASES["npn"][2], *(number.value for number in npn.numbers))
+    down = traced(BIPOLAR_CHARGE).function(*CASES["pnp"][2], *(number.value for number in pnp.numbers))
+    assert up[3:6] == pytest.approx([-charge for charge in down[3:6]], rel=1e-12)  # charges turn round
+    assert up[6:] == pytest.approx(down[6:], rel=1e-12)  # capacitances do not
+
+
 def test_a_control_at_rest_is_the_regulator_at_rest() -> None:
     """With I_want = V_err/R_o the delayed regulator carries what the regulator's own equations say, anywhere."""
     draw = random.Random(3)

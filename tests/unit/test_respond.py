@@ -13,6 +13,7 @@ from outboard.analysis.moving_design import MovingDesign, moving_design
 from outboard.analysis.response import FREQUENCIES, Answer, response
 from outboard.analysis.step import INPUT_RISES, LOAD_FALLS, LOAD_RISES, OFF, START
 from outboard.analysis.steps import changes, stepped
+from outboard.arrangements.expand import expanded_text
 from outboard.checks.responding import BACKWARDS, PHASE_MARGIN, RECOVERY, STABILITY, STEP_OUTPUT, Responded, responded
 from outboard.cli.program import program
 from outboard.constants import thermal_voltage
@@ -174,6 +175,38 @@ def test_loop_gain_at_the_crossover_is_one(clock: Responded) -> None:
         assert one.margins.crossover is not None
         size = np.exp(np.interp(math.log(one.margins.crossover), np.log(FREQUENCIES), np.log(np.abs(one.loop))))
         assert size == pytest.approx(1.0, rel=2e-3)
+
+
+def test_loop_gain_at_rest_is_what_comes_back_when_the_control_is_held() -> None:
+    """No slopes, no return ratio: the control is held a little higher, the rest balances, and asks for so much less."""
+    moving = design_of(TEXT)
+    block = moving.solved([moving.inputs[1]], [moving.loads[1]])
+    circuit = moving_circuit(moving.at_bandwidth("usual"), temperatures_of(block))
+    drives = {("input", "voltage"): lambda _: moving.inputs[1], ("load", "draws"): lambda _: moving.loads[1]}
+    x = at_rest(circuit, block, drives)
+    numbers, control = circuit.numbers(drives, 0.0), circuit.index["control", "U1"]
+    others = [k for k in range(circuit.size) if k != control]
+
+    def asked(more: float) -> float:
+        there = x.copy()
+        there[control] += more
+        for _ in range(50):
+            point = circuit.evaluation(there, numbers)
+            there[others] -= np.linalg.solve(point.by_f[np.ix_(others, others)], point.f[others])
+        point = circuit.evaluation(there, numbers)
+        assert np.abs(point.f[others]).max() < 1e-7
+        return float(there[control] - point.f[control])
+
+    more = 1e-8
+    returned = (asked(more) - asked(-more)) / (2.0 * more)
+    assert -returned == pytest.approx(abs(usual(TEXT, "usual").loop[0]), rel=0.05)
+
+
+def test_a_design_written_out_part_by_part_answers_alike() -> None:
+    design = opened_text(TEXT, str(EXAMPLE)).design
+    mine, other = usual(TEXT).margins, usual(expanded_text(design)).margins
+    assert mine.crossover == pytest.approx(other.crossover, rel=1e-6)
+    assert mine.phase == pytest.approx(other.phase, abs=1e-4)
 
 
 # --- what is not known ----------------------------------------------------------------------------------------------
@@ -371,3 +404,17 @@ resistance = "5 Ω"
     file.write_text(text, encoding="utf-8")
     ended = run(str(file))
     assert ended.exit_code == 2 and "clock.toml:" in ended.stderr and "draws" in ended.stderr
+
+
+def test_a_load_without_an_operating_point_is_said_and_nothing_is_drawn_of_it(tmp_path: Path) -> None:
+    far = changed('load      = ["0 A", "1 A", "3 A"]', 'load = ["0 A", "1 A", "60 A"]')
+    found = judged(far)
+    assert verdicts(found)[STABILITY] == "UNDECIDED" and not found.response.answer("most").is_solved
+    no_words_touch(response_figure(found.response, "Title"))
+    stability = next(one for one in found.verdict.findings if one.requirement == STABILITY)
+    assert stability.missing == ("at 60 A load: runaway, so there is nothing to swing about",)
+
+
+def test_a_promise_without_a_step_stays_undecided() -> None:
+    still = TEXT.replace('["0 A", "1 A", "3 A"]', '"1 A"').replace('["9.6 V", "10 V", "11 V"]', '"10 V"')
+    assert verdicts(judged(still))[STEP_OUTPUT] == "UNDECIDED"

@@ -99,12 +99,13 @@ class MovingDesign:
         return before, released(self.circuit, Overrides.none(), ends[0], ends[1], before.xs[:, 0])
 
     def missing(self, block: Block) -> Iterator[str]:
-        """What must be known of the devices that carry current at these points, and is not."""
+        """What must be known of devices that carry current at these points, and is not; of all where one is open."""
+        unsolved = not block.is_solved.all()
         for name in self.slow:
             yield BANDWIDTH_MISSING.format(name)
         for name, symbols in self.lacking.items():
             pin = "drain" if block.part(name).kind == "mosfet" else "collector"
-            if np.abs(block.pin_current(name, pin)).max() >= COUNTS_AS_OFF:
+            if unsolved or np.abs(block.pin_current(name, pin)).max() >= COUNTS_AS_OFF:
                 part = self.design.part(name)
                 yield _missing_words(part, symbols)
 

@@ -4,7 +4,7 @@ Usual devices at usual input and ambient, at least, usual and most load, at ever
 Temperatures are held: what heat does to the loop happens far below the frequencies that are looked at.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -161,17 +161,12 @@ def response(moving: MovingDesign) -> Response:
     loads = moving.loads
     source = moving.inputs[1]
     block = moving.solved([source] * 3, loads)
-    missing = tuple(moving.missing(block)) if block.is_solved.all() else tuple(_slow(moving))
+    missing = tuple(moving.missing(block))
     ambient = moving.design.brief.surroundings.ambient.usual
     found = () if missing else tuple(
         _answer(moving, block, row, word, end) for end in moving.bandwidth for row, word in enumerate(WORDS)
     )  # fmt: skip
     return Response(moving, found, missing, (source, ambient))
-
-
-def _slow(moving: MovingDesign) -> Sequence[str]:
-    block = moving.solved([moving.inputs[1]], [moving.loads[1]])
-    return list(moving.missing(block))
 
 
 def _answer(moving: MovingDesign, block: Block, row: int, word: str, end: str) -> Answer:

@@ -16,6 +16,7 @@ from outboard.analysis.response import Answer, Response, response
 from outboard.analysis.step import OFF, START, Step, Steps
 from outboard.analysis.steps import steps
 from outboard.arrangements.design import Design, DesignPart
+from outboard.checks import needs
 from outboard.checks.finding import FAIL, PASS, UNDECIDED, Conditions, Finding, Verdict
 from outboard.checks.needs import WEAK_KINDS
 from outboard.constants import ZERO_CELSIUS
@@ -46,6 +47,9 @@ PEAKS: Mapping[str, tuple[tuple[str, tuple[str, ...], str], ...]] = {
     "diode": (("peak forward current", ("I_FSM", "I_F"), "anode"), ("reverse voltage", ("V_RRM",), "cathode anode")),
 }  # fmt: skip
 """By kind: what must stay below which rating (the first that is known), and the pin or the pins, upper first."""
+
+TRANSISTORS = ("bipolar", "mosfet")
+"""Kinds whose ratings must be known; regulators and diodes have the one or the other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,10 +82,10 @@ def _findings(design: Design, answered: Response, stepped: Steps) -> Iterator[Fi
         for requirement in (PHASE_MARGIN, *_promised(design)):
             yield Finding(requirement, None, UNDECIDED, missing=("the same figures are missing as for stability",))
         return
-    missing = tuple(
-        f"at {_at(one)}: {one.outcome}, so there is nothing to swing about"
+    missing = tuple(dict.fromkeys(
+        f"at {shown(one.load, CURRENT, 3, zeros=False)} load: {one.outcome}, so there is nothing to swing about"
         for one in answered.answers if not one.is_solved
-    )  # fmt: skip
+    ))  # fmt: skip
     yield _stability(answered, weak, (*missing, *distrusted))
     yield _phase_margin(design, answered, weak, (*missing, *distrusted))
     open_points = (*_not_followed(stepped), *distrusted)
@@ -168,6 +172,8 @@ def _output(design: Design, stepped: Steps, weak: Sequence[str], missing: Sequen
     output, dynamics = design.brief.output, design.brief.dynamics
     held = [one for one in stepped.steps if one.change.name not in (START, OFF)]
     if output is None or not held:
+        for requirement in _promised(design):
+            yield Finding(requirement, None, UNDECIDED, missing=("neither load nor input steps in what is promised",))
         return
     nominal = abs(output.voltage)
     if dynamics.step_tolerance is not None:
@@ -200,6 +206,8 @@ def _peaks(part: DesignPart, stepped: Steps, missing: Sequence[str], weak: Seque
     for requirement, symbols, pins in PEAKS.get(part.part.kind, ()):
         rating = next((found for symbol in symbols if (found := part.rating(symbol)) is not None), None)
         if rating is None or not stepped.steps:
+            if rating is None and part.part.kind in TRANSISTORS and part.part.model is None:
+                yield Finding(requirement, part.name, UNDECIDED, missing=(needs.rating(part, symbols[0]).missing,))
             continue
         worst, one = max(((_peak(part, pins.split(), step), step) for step in stepped.steps), key=lambda pair: pair[0])
         unit = "V" if len(pins.split()) == 2 else "A"

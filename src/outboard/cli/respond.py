@@ -68,9 +68,8 @@ def _draw(dossier: "Dossier", figure: str | None, steps: str | None, theme: "The
     from outboard.draw import steps as drawing_steps
 
     found, title = ran(dossier.response), dossier.brief.title
-    for path, option, drawable in (
-        (figure, "--figure", found.response.answers), (steps, "--steps", found.steps.steps),
-    ):  # fmt: skip
+    solved = [one for one in found.response.answers if one.is_solved]
+    for path, option, drawable in ((figure, "--figure", solved), (steps, "--steps", found.steps.steps)):
         if path is not None and not drawable:
             why = "; ".join(found.response.missing) or "no point was solved"
             raise WrongInput([Mistake(f"{option}: there is nothing to draw: {why}", "a design whose speed is known",

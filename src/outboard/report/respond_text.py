@@ -146,6 +146,8 @@ def remarks(design: Design, found: Responded) -> Iterator[str]:
         open_keys = [key for key in ("step_tolerance", "recovery") if getattr(dynamics, key) is None]
         promise = f"{' and '.join(open_keys)} in [dynamics] promise it"
         yield f"what the output does during a step is told, not judged: {promise}"
+    if design.brief.requirements.policy is not None:
+        yield "peaks are held against the ratings themselves: derating is for what lasts"
     if not any(part.part.kind == "capacitor" and "out" in part.part.pins.values() for part in design.parts):
         yield "no capacitor stands at the output"
     yield from _bare(design)

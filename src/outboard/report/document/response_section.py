@@ -39,10 +39,13 @@ def _blocks(material: Material, found: Responded) -> Iterator[Block]:
     said = ", ".join(f"{counts[word]} {words}" for word, words in
                      ((FAIL, "fail"), (UNDECIDED, "undecided"), (PASS, "pass")) if counts[word])  # fmt: skip
     answers = [one for one in found.response.usual if one.is_solved]
+    figures: tuple[str | Styled, ...] = ()
+    if answers and found.steps.steps:
+        figures = (Styled("response", "figure"), " has the curves, ", Styled("steps", "figure"), " the steps.")
     yield Paragraph((sentence(lead(answers)), f" Requirements on what moves: {said}; they are judged apart from the "
-                     "verdict on the first page. ", Styled("response", "figure"), " has the curves, ",
-                     Styled("steps", "figure"), " the steps."))  # fmt: skip
-    yield _small_signals(found)
+                     "verdict on the first page. ", *figures))  # fmt: skip
+    if answers:
+        yield _small_signals(found)
     source, ambient = found.response.conditions
     where = f"at {volts(source)} in, {degrees(ambient)} around, usual bandwidth"
     heads = ("load", "crossover", "phase margin", "gain may rise", "gain may fall", "least damped")
