@@ -18,15 +18,28 @@ def draw(folder: Path = DOCS) -> None:
         with_heat,
         with_omission,
         with_operating_point,
+        with_response,
         with_verdict,
     )
-    from outboard.draw import boundaries, division, mains_cycle, margins, safe_area, watts, windows
+    from outboard.draw import (
+        boundaries,
+        division,
+        mains_cycle,
+        margins,
+        response,
+        safe_area,
+        steps,
+        watts,
+        windows,
+    )
     from outboard.draw.schematic import outlined, schematic
     from outboard.explain.asked import Asked
     from outboard.report.words import conditions_in_words
 
     observatory = opened(ROOT / "examples" / "observatory.toml")
     railway = with_omission(opened(ROOT / "examples" / "model-railway.toml"), ["R1"], True)
+    clock = opened(ROOT / "examples" / "word-clock.toml")
+    moved = ran(with_response(clock).response)
     judged = with_verdict(observatory)
     thought = with_feed(opened(ROOT / "examples" / "wrong-print-shop-feed.toml"))
     fed = ran(thought.feed).report
@@ -50,3 +63,5 @@ def draw(folder: Path = DOCS) -> None:
         watts.write(tiled, conditions_in_words(at_full_load.conditions), folder / f"watts{ending}.svg", title, theme)
         mains_cycle.write(fed, fed.worst, folder / f"cycle{ending}.svg", thought.brief.title, theme)
         division.write(divided, folder / f"division{ending}.svg", title, types, guaranteed, theme)
+        response.write(moved.response, folder / f"response{ending}.svg", clock.brief.title, theme)
+        steps.write(clock.design, moved.steps, folder / f"steps{ending}.svg", clock.brief.title, theme)

@@ -8,12 +8,14 @@ from outboard.arrangements.catalogued import stated_values
 from outboard.arrangements.design import Design, DesignPart
 from outboard.arrangements.rails import rails
 from outboard.brief import Brief
-from outboard.brief.design import Feed, Tolerances
+from outboard.brief.design import Dynamics, Feed, Tolerances
+from outboard.brief.entries import DYNAMICS
 from outboard.brief.feed_entries import FEED
 from outboard.network.fields import fields
 from outboard.quantity import (
     CURRENT,
     DIMENSIONS,
+    NUMBER,
     POWER,
     RATIO,
     RESISTANCE,
@@ -66,6 +68,8 @@ def _sections(brief: Brief) -> Iterator[tuple[str, str]]:
         chosen = asdict(brief.tolerances)
         ratios = {"batch": _exact(chosen.pop("batch"), RATIO), "limits_at": repr(chosen.pop("limits_at"))}
         yield "tolerances", _lines({key: _text(word) for key, word in chosen.items()} | ratios)
+    if brief.dynamics != Dynamics():
+        yield "dynamics", _lines(dict(_dynamics(brief.dynamics)))
     if (own := required.own_derating) is not None:
         yield "derating", _lines({
             "voltage": _exact(own.voltage, RATIO), "current": _exact(own.current, RATIO),
@@ -97,6 +101,18 @@ def _feed(feed: Feed) -> Iterator[tuple[str, str]]:
             yield key, _text(value)
         else:
             yield key, (_span if entry.span else _exact)(value, entry.dimension)
+
+
+def _dynamics(chosen: Dynamics) -> Iterator[tuple[str, str]]:
+    """What the file says about what moves; a value that is the default needs no line."""
+    for key, entry in DYNAMICS.items():
+        value = getattr(chosen, key)
+        if value is None or value == getattr(Dynamics(), key) or entry.dimension is None:
+            continue
+        if entry.dimension is NUMBER:
+            yield key, repr(value)
+        else:
+            yield key, _span(value, entry.dimension) if entry.span else _exact(value, entry.dimension)
 
 
 def _table(design_part: DesignPart) -> str:

@@ -95,6 +95,27 @@ class Tolerances:
 
 
 @dataclass(frozen=True, slots=True)
+class Dynamics:
+    """What moves: bandwidth of the regulator's control [Hz], f_T [Hz] and C_ob at 10 V [F], edges and times [s].
+
+    None: not said. phase_margin in degrees; step_tolerance as a fraction; entries.DYNAMICS says what each key is.
+    """
+
+    regulator_bandwidth: Span | None = None
+    pass_f_T: float | None = None
+    pass_C_ob: float | None = None
+    driver_f_T: float | None = None
+    driver_C_ob: float | None = None
+    phase_margin: float = 45.0
+    load_edge: float = 1e-6
+    line_edge: float = 10e-6
+    rise: float = 10e-3
+    fall: float = 10e-3
+    step_tolerance: float | None = None
+    recovery: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Stage:
     """The arrangement and its parts; None stands for a value that is to be sized, or for a part that is not there.
 
@@ -273,3 +294,4 @@ class Brief:
     tolerances: Tolerances = field(default_factory=Tolerances)
     wiring: Mapping[str, Conductor] = field(default_factory=dict)
     feed: Feed | None = None
+    dynamics: Dynamics = field(default_factory=Dynamics)

@@ -13,8 +13,10 @@ from outboard.formulas.derating_policies import STYLES
 from outboard.network.fields import Field
 from outboard.quantity import (
     AREA,
+    CAPACITANCE,
     CURRENT,
     DIMENSIONS,
+    FREQUENCY,
     LENGTH,
     NUMBER,
     RATIO,
@@ -137,6 +139,44 @@ TOLERANCES = {
     ),
 }  # fmt: skip
 """What `verify --draws` takes for granted about units that are built."""
+
+DYNAMICS = {
+    "regulator_bandwidth": Entry(
+        "frequency up to which the regulator's control follows, where its output impedance has risen to 1.4 times its "
+        "low value: one value, or least, usual and most; left out, nothing that moves is decided", FREQUENCY, span=True,
+        above=0.0, example='["10 kHz", "20 kHz", "40 kHz"]',
+    ),
+    "pass_f_T": Entry("transition frequency of the pass device, instead of its sheet's", FREQUENCY, above=0.0,
+                      example='"2.5 MHz"'),
+    "pass_C_ob": Entry(
+        "output capacitance of the pass device, emitter open, 10 V, instead of its sheet's", CAPACITANCE,
+        above=0.0, example='"500 pF"',
+    ),
+    "driver_f_T": Entry("transition frequency of the driver, instead of its sheet's", FREQUENCY, above=0.0,
+                        example='"50 MHz"'),
+    "driver_C_ob": Entry(
+        "output capacitance of the driver, emitter open, 10 V, instead of its sheet's", CAPACITANCE,
+        above=0.0, example='"60 pF"',
+    ),
+    "phase_margin": Entry(
+        "least phase margin that counts as good, in degrees", NUMBER, default=45.0, above=0.0, below=180.0,
+        example="45",
+    ),
+    "load_edge": Entry("time in which the load rises and falls", TIME, default=1e-6, above=0.0, example='"1 µs"'),
+    "line_edge": Entry("time in which the input steps", TIME, default=10e-6, above=0.0, example='"10 µs"'),
+    "rise": Entry("time in which the input comes up at start-up", TIME, default=10e-3, above=0.0, example='"10 ms"'),
+    "fall": Entry("time in which the input goes to nothing at switch-off", TIME, default=10e-3, above=0.0,
+                  example='"10 ms"'),
+    "step_tolerance": Entry(
+        "how far the voltage may be off while load or input step; left out, it is told and not judged", RATIO,
+        above=0.0, below=1.0, example='"5 %"',
+    ),
+    "recovery": Entry(
+        "time after which the voltage must be back within the tolerance of [output]; left out, it is told and not "
+        "judged", TIME, above=0.0, example='"50 µs"',
+    ),
+}  # fmt: skip
+"""What `respond` asks: how fast the regulator is, how fast load and input change, what must hold meanwhile."""
 
 SERIES = ("E3", "E6", "E12", "E24", "E48", "E96", "E192")
 
@@ -289,6 +329,7 @@ SECTIONS: Mapping[str, Mapping[str, Entry]] = {
     "tolerances": TOLERANCES,
     "derating": DERATING,
     "feed": FEED,
+    "dynamics": DYNAMICS,
     "stage": STAGE,
 }
 """The tables of a design file that hold nothing but keys with values."""

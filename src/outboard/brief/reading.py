@@ -13,6 +13,7 @@ from outboard.brief.places import Place
 from outboard.brief.sections import (
     check_derating,
     check_stage,
+    dynamics_of,
     input_of,
     output_of,
     read_heat,
@@ -68,6 +69,7 @@ def read_text(text: str, name: str, known_types: Collection[str] | None = None) 
         tolerances=tolerances_of(sections.get("tolerances", {})),
         wiring=wiring,
         feed=feed_of(sections.get("feed"), source.places),
+        dynamics=dynamics_of(sections.get("dynamics", {})),
     )
 
 

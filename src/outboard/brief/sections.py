@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping
 
 from outboard.brief.design import (
+    Dynamics,
     HeatPaths,
     Input,
     Mount,
@@ -189,6 +190,11 @@ def check_derating(table: Raw, sections: dict[str, Values], findings: Findings) 
 def tolerances_of(values: Values) -> Tolerances:
     """How units lie within their tolerances."""
     return Tolerances(**_with_defaults("tolerances", values))
+
+
+def dynamics_of(values: Values) -> Dynamics:
+    """What moves, and how fast."""
+    return Dynamics(**_with_defaults("dynamics", values))
 
 
 def stage_of(values: Values | None, places: Places) -> Stage | None:

@@ -40,7 +40,8 @@ LOADS = 24
 PIECE = 384
 """Corners solved and judged at a time."""
 
-NOT_JUDGED = ("safe operating area", "transients and stability", "raw supply")
+MOVES = "transients and stability"
+NOT_JUDGED = ("safe operating area", MOVES, "raw supply")
 
 
 @dataclass(frozen=True, slots=True)

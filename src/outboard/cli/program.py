@@ -33,6 +33,7 @@ VERBS = {
     "merge": "shards of draws, put together to one verdict",
     "omit": "what is each part for, and what if it were left out?",
     "faults": "what happens when a part fails, or the output is shorted?",
+    "respond": "load steps, start-up, switch-off; does it swing? impedance and ripple",
     "heat": "junctions, sinks, safe operating area, runaway",
     "feed": "do transformer, rectifier and reservoir make the input?",
     "report": "the whole design as a document: PDF, HTML, parts list",

@@ -9,6 +9,7 @@ from outboard.dossier.sections import (
     with_heat,
     with_omission,
     with_operating_point,
+    with_response,
     with_sizing,
     with_verdict,
 )
@@ -28,6 +29,7 @@ __all__ = [
     "with_heat",
     "with_omission",
     "with_operating_point",
+    "with_response",
     "with_sizing",
     "with_verdict",
 ]

@@ -22,6 +22,7 @@ if TYPE_CHECKING:  # what a verb does not ask for is not loaded
     from outboard.checks.finding import Verdict
     from outboard.checks.heat import HeatReport
     from outboard.checks.reach import Reach
+    from outboard.checks.responding import Responded
     from outboard.explain.asked import Derivation
     from outboard.whatif.faults import FaultReport, Glance
     from outboard.whatif.omit import Omission
@@ -81,6 +82,7 @@ class Dossier:
     heat: "HeatReport | NotRun" = NOT_RUN
     reach: "Reach | NotRun" = NOT_RUN
     feed: "FedStage | NotRun" = NOT_RUN
+    response: "Responded | NotRun" = NOT_RUN
     windows: "tuple[ValueWindow, ...]" = ()
     shelf: Shelf = EMPTY
 

@@ -126,6 +126,18 @@ def with_heat(
     return replace(dossier, heat=report)
 
 
+def with_response(
+    dossier: Dossier, input_voltage: float | None = None, load: float | None = None, ambient: float | None = None
+) -> Dossier:
+    """The dossier with what moves: loop, impedance, steps; what is given narrows a promised span [V, A, K]."""
+    from outboard.checks.responding import responded
+
+    design = narrowed(dossier, input_voltage, load, ambient)
+    with located(dossier.brief):
+        found = responded(design)
+    return replace(dossier, response=found)
+
+
 @on_its_shelf
 def with_omission(dossier: Dossier, names: Sequence[str] = (), windows: bool = False) -> Dossier:
     """The dossier with what each part is for, all or those named; with the windows of resistors when asked for.

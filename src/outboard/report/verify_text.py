@@ -5,15 +5,19 @@ from collections.abc import Iterator
 from rich.text import Text
 
 from outboard.checks.finding import FAIL, PASS, UNDECIDED, Conditions, Finding, Verdict
+from outboard.checks.verification import MOVES
 from outboard.dossier import Dossier, NotRun, ran
-from outboard.quantity import CURRENT, POWER, TEMPERATURE_DIFFERENCE, VOLTAGE, Dimension, shown
+from outboard.quantity import CURRENT, POWER, TEMPERATURE_DIFFERENCE, TIME, VOLTAGE, Dimension, shown
+from outboard.quantity.showing import MINUS
 from outboard.report.plate import QUIET, TINTS, Plate, mark
 from outboard.report.words import listed, plain
 from outboard.whatif.faults import Glance
 
 HEADS = {PASS: "Passes", FAIL: "Fails", UNDECIDED: "Undecided"}
 WORDS = {FAIL: "fails", UNDECIDED: "undecided", PASS: "pass"}
-DIMENSIONS: dict[str, Dimension] = {"V": VOLTAGE, "A": CURRENT, "W": POWER, "°C": TEMPERATURE_DIFFERENCE}
+DIMENSIONS: dict[str, Dimension] = {
+    "V": VOLTAGE, "A": CURRENT, "W": POWER, "°C": TEMPERATURE_DIFFERENCE, "s": TIME,
+}  # fmt: skip
 MARK = 12
 """Columns of a verdict's mark."""
 
@@ -23,7 +27,7 @@ SHORT, SPARE = 4, 10
 ROUNDING = 1e-9
 """What is less than this, in any unit, is nothing to a person."""
 
-ELSEWHERE = {"safe operating area": "heat"}
+ELSEWHERE = {"safe operating area": "heat", MOVES: "respond", "raw supply": "feed"}
 """Verbs that judge what a verification leaves out."""
 
 RESTS_ON = {"typical": "typical figures", "recalled": "figures from memory, without a document", "default": "defaults"}
@@ -55,7 +59,7 @@ def ledger(plate: Plate, verdict: Verdict) -> None:
     plate.quietly(" · ".join(f"{number} {WORDS[word]}" for word in WORDS if (number := verdict.counts[word])))
     plate.hairline()
     for finding in verdict.ordered:
-        _write_finding(plate, finding)
+        write_finding(plate, finding)
 
 
 def _faults(glance: Glance) -> str:
@@ -73,7 +77,7 @@ def _faults(glance: Glance) -> str:
     )
 
 
-def _write_finding(plate: Plate, finding: Finding) -> None:
+def write_finding(plate: Plate, finding: Finding) -> None:
     title = " ".join(filter(None, (finding.title, "†" if finding.rests_on else "")))
     room = plate.width - MARK - SHORT - SPARE - 1
     margin = margin_in_words(finding) + "  "
@@ -112,16 +116,22 @@ def value_in_words(value: float, unit: str) -> str:
     """A figure of a finding with its unit."""
     if unit == "°C":
         return f"{plain(value, 1)} °C"
+    if unit == "°":
+        return f"{plain(value, 1)}°"
     value = value if abs(value) > ROUNDING else 0.0
-    return shown(value, DIMENSIONS[unit], 4) if unit in DIMENSIONS else f"{value:.4g} {unit}"
+    if unit in DIMENSIONS:
+        return shown(value, DIMENSIONS[unit], 4)
+    return f"{value:.4g} {unit}".strip().replace("-", MINUS)
 
 
 def margin_in_words(finding: Finding) -> str:
     """The margin in its own unit, kelvins for a difference of temperatures; never a number where undecided."""
     if finding.margin is None or finding.verdict == UNDECIDED:
         return ""
+    if finding.unit == "°":
+        return f"{plain(finding.margin, 1)}°"
     if finding.unit not in DIMENSIONS:
-        return f"{finding.margin:.3g} {finding.unit}".strip()
+        return f"{finding.margin:.3g} {finding.unit}".strip().replace("-", MINUS)
     margin = finding.margin if abs(finding.margin) > ROUNDING else 0.0
     return shown(margin, DIMENSIONS[finding.unit], 3)
 

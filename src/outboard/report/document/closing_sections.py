@@ -28,7 +28,7 @@ from outboard.report.document.content import (
 )
 from outboard.report.document.material import Material
 from outboard.report.document.wordings import sentence
-from outboard.report.verify_text import ELSEWHERE, RESTS_ON
+from outboard.report.verify_text import RESTS_ON
 from outboard.sources import RECALLED, cited
 from outboard.whatif.cautions import cautions
 
@@ -166,8 +166,8 @@ def inputs_section(material: Material) -> Section:
     not_run: list[tuple[str, Words]] = [
         (title, reason.reason) for title, reason in (
             ("sizing", dossier.sizing), ("algebra", dossier.derivation), ("division", dossier.division),
-            ("faults", dossier.faults), ("heat", dossier.heat), ("feed", dossier.feed),
-            ("expected readings", material.readings),
+            ("faults", dossier.faults), ("what moves", dossier.response), ("heat", dossier.heat),
+            ("feed", dossier.feed), ("expected readings", material.readings),
         ) if isinstance(reason, NotRun)
     ]  # fmt: skip
     if isinstance(dossier.draws, NotRun):
@@ -176,9 +176,7 @@ def inputs_section(material: Material) -> Section:
         words = ("the ends of the tolerances were tried, not what lies between; asked for with ",
                  Styled("--extremes", "code"))  # fmt: skip
         not_run.append(("extremes between", words))
-    told = () if isinstance(dossier.heat, NotRun) else ("heat",)
-    left = [words for words in ran(dossier.verdict).not_judged if ELSEWHERE.get(words) not in told]
-    not_run += [(words, "this report does not judge it") for words in left]
+    not_run += [(words, "this report does not judge it") for words in ran(dossier.verdict).not_judged]
     if not isinstance(dossier.heat, NotRun):
         not_run += [("brief loads", words) for words in dossier.heat.verdict.not_judged]
     not_run.append(("readings of a built unit", "nothing was measured"))

@@ -17,19 +17,17 @@ from outboard.dossier import (
     with_feed,
     with_heat,
     with_operating_point,
+    with_response,
     with_sizing,
     with_verdict,
 )
 from outboard.errors import OutboardError
 from outboard.measure.expected import TestReadings
 from outboard.report.document.meanwhile import Meanwhile
+from outboard.report.verify_text import ELSEWHERE
 
 if TYPE_CHECKING:
     from outboard.explain.asked import Derivation
-
-
-RAW_SUPPLY = "raw supply"
-"""What `verify` does not judge, and a report with a feed does."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +64,8 @@ def gathered(dossier: Dossier, options: str = "") -> Material:
         dossier = with_sizing(dossier)
     else:
         dossier = replace(dossier, sizing=NotRun("the file spells its parts out, so there is no stage to size"))
-    dossier = replace(_heat(_division(_feed(with_faults(dossier)))), derivation=algebra.result())
+    dossier = _with_what_is_judged(_heat(_response(_division(_feed(with_faults(dossier))))))
+    dossier = replace(dossier, derivation=algebra.result())
     brief = dossier.brief
     most_load = brief.output.load.most if brief.output is not None and _draws(dossier.design) else None
     most_input = max(brief.input.voltage, key=abs) if brief.input is not None else None
@@ -108,9 +107,26 @@ def _heat(dossier: Dossier) -> Dossier:
 def _feed(dossier: Dossier) -> Dossier:
     if dossier.brief.feed is None:
         return replace(dossier, feed=NotRun("the file has no [feed]"))
+    return with_feed(dossier)
+
+
+def _with_what_is_judged(dossier: Dossier) -> Dossier:
+    """What the verification leaves out and another section of the report judges is no longer named as left out."""
+    sections = {"respond": dossier.response, "heat": dossier.heat, "feed": dossier.feed}
+    told = {verb for verb, section in sections.items() if not isinstance(section, NotRun)}
     verdict = ran(dossier.verdict)
-    rest = tuple(words for words in verdict.not_judged if words != RAW_SUPPLY)
-    return with_feed(replace(dossier, verdict=replace(verdict, not_judged=rest)))
+    left = tuple(words for words in verdict.not_judged if ELSEWHERE.get(words) not in told)
+    return replace(dossier, verdict=replace(verdict, not_judged=left))
+
+
+def _response(dossier: Dossier) -> Dossier:
+    """What moves, where all that it rests on is known."""
+    try:
+        found = with_response(dossier)
+    except OutboardError as reason:
+        return replace(dossier, response=NotRun(str(reason)))
+    missing = ran(found.response).response.missing
+    return replace(dossier, response=NotRun("; ".join(missing))) if missing else found
 
 
 def _readings(dossier: Dossier) -> TestReadings | NotRun:
