@@ -96,7 +96,7 @@ def label(seat: Seat, point: OperatingPoint | None, bars: float | None) -> Label
         lines += _figures(part, point, bars is not None)
         found = point.parts[part.name]
         if bars is not None and found.power is not None and _is_heated(part):
-            bar = max(BAR_LEAST, min(BAR_MOST, found.power * bars))
+            bar = max(BAR_LEAST, min(BAR_MOST, found.power * bars)) if abs(found.power) >= LEAST_POWER else 0.0
     return Label(lines, _width(lines, part, point is not None), bar)
 
 
