@@ -16,6 +16,7 @@ sys.path.insert(0, str(Path(__file__).parent))  # Python started with -I does no
 
 import manual_figures
 import manual_formulas
+import manual_keys
 from manual_blocks import DOCS, ROOT, renewed
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
@@ -122,7 +123,13 @@ def _tied(token: Token) -> None:
 
 def _commands_marked(body: str) -> str:
     """In console blocks, what is typed stands out from what is answered."""
-    return re.sub(r"^(<pre[^>]*><code[^>]*>)?\$ (.*)$", r'\1<b class="typed"><i>$ </i>\2</b>', body, flags=re.MULTILINE)
+    return re.sub(r"^(<pre[^>]*><code[^>]*>)?\$ (.*)$", _command, body, flags=re.MULTILINE)
+
+
+def _command(line: re.Match[str]) -> str:
+    """A command whose options are not torn at their hyphens."""
+    words = re.sub(r"(?<!\S)--?[\w-]+", r"<span>\g<0></span>", line[2])
+    return f'{line[1] or ""}<b class="typed"><i>$ </i>{words}</b>'
 
 
 def _contents(here: str) -> str:
@@ -140,6 +147,7 @@ def renew() -> None:
     """Run what the pages call, and write its answers into them."""
     manual_figures.draw()
     (DOCS / "formulas.md").write_text(manual_formulas.page(), encoding="utf-8")
+    (DOCS / "design-file.md").write_text(manual_keys.page(), encoding="utf-8")
     for name, _ in pages():
         path = DOCS / f"{name}.md"
         text = path.read_text(encoding="utf-8")
