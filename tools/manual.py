@@ -9,7 +9,7 @@ import re
 import shutil
 import sys
 from collections.abc import Iterator
-from itertools import pairwise
+from itertools import cycle, pairwise
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))  # Python started with -I does not look beside the script
@@ -91,8 +91,8 @@ def _page(name: str, listed: list[tuple[str, str]], number: int) -> str:
         _tied(token)
     body = MarkdownIt("commonmark").enable("table").renderer.render(tokens, MarkdownIt().options, {})
     body = body.replace("<pre>", '<pre tabindex="0">')
-    body = body.replace("<table>", '<div class="wide" tabindex="0"><table>').replace("</table>", "</table></div>")
-    body = re.sub(r"<code>([^<\s]{1,24})</code>", r'<code class="whole">\1</code>', body)
+    body = re.sub(r"<table>.*?</table>", _broad, body, flags=re.DOTALL)
+    body = re.sub(r"<code>([^<\s]{1,24}|&quot;[^<&]{1,16}&quot;)</code>", r'<code class="whole">\1</code>', body)
     body = re.sub(r'<p>(?=<img)', "<picture>", re.sub(r'(<img [^>]*>)</p>', r"\1</picture>", body))
     body = re.sub(r'<img src="([\w-]+)\.svg"', _in_both_lights, body)
     onward = "".join(
@@ -104,6 +104,17 @@ def _page(name: str, listed: list[tuple[str, str]], number: int) -> str:
         title=html.escape(title), contents=_contents(name), body=_commands_marked(body),
         onward=f'<p class="onward">{onward}</p>',
     )  # fmt: skip
+
+
+def _broad(table: re.Match[str]) -> str:
+    """A table may be broader than the page; one of keys or kinds becomes a list where there is no room for it."""
+    heads = re.findall("<th>(.*?)</th>", table[0])
+    if heads[0] not in ("key", "kind"):
+        return f'<div class="wide" tabindex="0">{table[0]}</div>'
+    cells = iter(cycle(heads))
+    body = re.sub("<td>", lambda _: f'<td data-head="{next(cells)}">', table[0])
+    body = re.sub(r"<code>([^<]{1,28})</code>", r'<code class="whole">\1</code>', body)
+    return body.replace("<table>", '<table class="keys">')
 
 
 def _in_both_lights(image: re.Match[str]) -> str:

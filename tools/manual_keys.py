@@ -45,7 +45,7 @@ def _sections() -> Iterator[str]:
 
     yield f"## At the top\n\n{_table({'title': FIRST})}"
     for section, entries in SECTIONS.items():
-        about = f"{ABOUT[section].format(bell=BELL)}\n\n" if section in ABOUT else ""
+        about = f"{ABOUT[section].format(bell=BELL[:1].upper() + BELL[1:])}\n\n" if section in ABOUT else ""
         yield f"## [{section}]\n\n{about}{_table(entries)}"
 
 
