@@ -93,7 +93,7 @@ def _page(name: str, listed: list[tuple[str, str]], number: int) -> str:
     body = body.replace("<pre>", '<pre tabindex="0">')
     body = re.sub(r"<table>.*?</table>", _broad, body, flags=re.DOTALL)
     body = re.sub(r"<code>([^<\s]{1,24}|&quot;[^<&]{1,16}&quot;)</code>", r'<code class="whole">\1</code>', body)
-    body = re.sub(r'<p>(?=<img)', "<picture>", re.sub(r'(<img [^>]*>)</p>', r"\1</picture>", body))
+    body = re.sub(r'<p>(<img src="([^"]+)"[^>]*>)</p>', r'<a class="figure" href="\2"><picture>\1</picture></a>', body)
     body = re.sub(r'<img src="([\w-]+)\.svg"', _in_both_lights, body)
     onward = "".join(
         f'<a rel="{rel}" href="{listed[other][0]}.html">{words} {html.escape(listed[other][1])}</a>'
