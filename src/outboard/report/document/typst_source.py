@@ -78,6 +78,8 @@ def _section(section: Section) -> Iterator[str]:
     for block, following in zip_longest(section.blocks, section.blocks[1:]):
         if isinstance(block, Paragraph) and not block.quiet and isinstance(following, Items):
             yield _lead_in(block)
+        elif isinstance(block, Paragraph) and isinstance(following, Figure) and following.place == "afloat":
+            yield f"\n{said(block.words)}#before-drawing({quoted(following.key)});\n"
         else:
             yield _block(block)
 
