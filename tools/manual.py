@@ -9,13 +9,14 @@ import re
 import shutil
 import sys
 from collections.abc import Iterator
-from itertools import pairwise
+from itertools import cycle, pairwise
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))  # Python started with -I does not look beside the script
 
 import manual_figures
 import manual_formulas
+import manual_keys
 from manual_blocks import DOCS, ROOT, renewed
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
@@ -90,9 +91,9 @@ def _page(name: str, listed: list[tuple[str, str]], number: int) -> str:
         _tied(token)
     body = MarkdownIt("commonmark").enable("table").renderer.render(tokens, MarkdownIt().options, {})
     body = body.replace("<pre>", '<pre tabindex="0">')
-    body = body.replace("<table>", '<div class="wide" tabindex="0"><table>').replace("</table>", "</table></div>")
-    body = re.sub(r"<code>([^<\s]{1,24})</code>", r'<code class="whole">\1</code>', body)
-    body = re.sub(r'<p>(?=<img)', "<picture>", re.sub(r'(<img [^>]*>)</p>', r"\1</picture>", body))
+    body = re.sub(r"<table>.*?</table>", _broad, body, flags=re.DOTALL)
+    body = re.sub(r"<code>([^<\s]{1,24}|&quot;[^<&]{1,16}&quot;)</code>", r'<code class="whole">\1</code>', body)
+    body = re.sub(r'<p>(<img src="([^"]+)"[^>]*>)</p>', r'<a class="figure" href="\2"><picture>\1</picture></a>', body)
     body = re.sub(r'<img src="([\w-]+)\.svg"', _in_both_lights, body)
     onward = "".join(
         f'<a rel="{rel}" href="{listed[other][0]}.html">{words} {html.escape(listed[other][1])}</a>'
@@ -103,6 +104,17 @@ def _page(name: str, listed: list[tuple[str, str]], number: int) -> str:
         title=html.escape(title), contents=_contents(name), body=_commands_marked(body),
         onward=f'<p class="onward">{onward}</p>',
     )  # fmt: skip
+
+
+def _broad(table: re.Match[str]) -> str:
+    """A table may be broader than the page; one of keys or kinds becomes a list where there is no room for it."""
+    heads = re.findall("<th>(.*?)</th>", table[0])
+    if heads[0] not in ("key", "kind"):
+        return f'<div class="wide" tabindex="0">{table[0]}</div>'
+    cells = iter(cycle(heads))
+    body = re.sub("<td>", lambda _: f'<td data-head="{next(cells)}">', table[0])
+    body = re.sub(r"<code>([^<]{1,28})</code>", r'<code class="whole">\1</code>', body)
+    return body.replace("<table>", '<table class="keys">')
 
 
 def _in_both_lights(image: re.Match[str]) -> str:
@@ -122,7 +134,13 @@ def _tied(token: Token) -> None:
 
 def _commands_marked(body: str) -> str:
     """In console blocks, what is typed stands out from what is answered."""
-    return re.sub(r"^(<pre[^>]*><code[^>]*>)?\$ (.*)$", r'\1<b class="typed"><i>$ </i>\2</b>', body, flags=re.MULTILINE)
+    return re.sub(r"^(<pre[^>]*><code[^>]*>)?\$ (.*)$", _command, body, flags=re.MULTILINE)
+
+
+def _command(line: re.Match[str]) -> str:
+    """A command whose options are not torn at their hyphens."""
+    words = re.sub(r"(?<!\S)--?[\w-]+", r"<span>\g<0></span>", line[2])
+    return f'{line[1] or ""}<b class="typed"><i>$ </i>{words}</b>'
 
 
 def _contents(here: str) -> str:
@@ -140,6 +158,7 @@ def renew() -> None:
     """Run what the pages call, and write its answers into them."""
     manual_figures.draw()
     (DOCS / "formulas.md").write_text(manual_formulas.page(), encoding="utf-8")
+    (DOCS / "design-file.md").write_text(manual_keys.page(), encoding="utf-8")
     for name, _ in pages():
         path = DOCS / f"{name}.md"
         text = path.read_text(encoding="utf-8")

@@ -17,15 +17,16 @@ SECONDS = re.compile(r"\b\d+(\.\d+)? s\b")
 
 
 @pytest.fixture(scope="module")
-def tools() -> tuple[ModuleType, ModuleType, ModuleType]:
+def tools() -> tuple[ModuleType, ...]:
     sys.path.insert(0, str(ROOT / "tools"))
     try:
         import manual
         import manual_blocks
         import manual_formulas
+        import manual_keys
     finally:
         sys.path.remove(str(ROOT / "tools"))
-    return manual, manual_blocks, manual_formulas
+    return manual, manual_blocks, manual_formulas, manual_keys
 
 
 @pytest.mark.parametrize("name", PAGES)
@@ -54,6 +55,10 @@ def test_every_verb_has_its_page_with_its_help(verb: str) -> None:
 
 def test_formulas_are_those_of_the_program(tools: tuple[ModuleType, ...]) -> None:
     assert tools[2].page() == (DOCS / "formulas.md").read_text(encoding="utf-8")
+
+
+def test_keys_of_the_design_file_are_those_that_are_read(tools: tuple[ModuleType, ...]) -> None:
+    assert tools[3].page() == (DOCS / "design-file.md").read_text(encoding="utf-8")
 
 
 def test_every_page_is_listed(tools: tuple[ModuleType, ...]) -> None:

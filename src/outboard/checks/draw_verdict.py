@@ -15,6 +15,7 @@ from outboard.checks.reach import Reach
 from outboard.checks.rungs import Quantile, proportion, quantile
 from outboard.checks.survey import reach
 from outboard.constants import ZERO_CELSIUS
+from outboard.quantity import CURRENT, shown
 
 SHARES = (0.001, 0.01, 0.05, 0.5)
 """Quantiles that are read off."""
@@ -141,7 +142,8 @@ def _finding(lot: Lot, number: int, found: Run, words: dict[tuple[str, str | Non
 
 def where(least: Least) -> str:
     """ "20.5 V in, 5 A, 40 °C"."""
-    texts = (f"{least.input_voltage:.4g} V in", f"{least.load:.4g} A", f"{least.ambient - ZERO_CELSIUS:.4g} °C")
+    load = shown(least.load, CURRENT, 4, zeros=False)
+    texts = (f"{least.input_voltage:.4g} V in", load, f"{least.ambient - ZERO_CELSIUS:.4g} °C")
     return ", ".join(texts).replace("-", "−")
 
 

@@ -9,6 +9,7 @@ from outboard.checks.finding import FAIL, PASS, UNDECIDED, Finding
 from outboard.checks.needs import Need
 from outboard.checks.tally import Tally, Worst
 from outboard.constants import ZERO_CELSIUS
+from outboard.quantity import CURRENT, shown
 
 
 def finding(tally: Tally, trust: str, moved: Sequence[int]) -> Finding:
@@ -90,7 +91,7 @@ def corner_words(worst: Worst, moved: Sequence[int]) -> str:
     if corners.input is not None:
         words.append(f"{_plain(corners.inputs[row])} V in")
     if worst.load is not None:
-        words.append(f"{_plain(worst.load)} A")
+        words.append(shown(worst.load, CURRENT, 4, zeros=False))
     words.append(f"{_plain(corners.ambients[row] - ZERO_CELSIUS)} °C")
     words += [_end_words(corners.word(row, axis), corners.axes[axis].name) for axis in moved]
     return ", ".join(words)

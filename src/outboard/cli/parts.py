@@ -32,6 +32,10 @@ class Catalogue(click.Group):
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(ACTIONS)
 
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Actions"):
+            formatter.write_dl(list(ACTIONS.items()))
+
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:

@@ -1,5 +1,6 @@
 """At which load what begins: the events of the hand algebra along one axis of the load, each with its words."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from matplotlib.figure import Figure
@@ -9,6 +10,7 @@ from outboard.draw.page import GAP, MARGIN, WIDE, page
 from outboard.draw.sheet import Sheet, save, settings
 from outboard.draw.style import CURVE, FIGURE, HEAVY, INK, SMALL, TEXT, ThemeName, folded, width
 from outboard.explain.asked import Derivation
+from outboard.explain.boundaries import Boundary
 from outboard.quantity import CURRENT, shown
 
 __all__ = ["boundaries_figure", "write"]
@@ -32,7 +34,7 @@ def boundaries_figure(derivation: Derivation, title: str = "", theme: ThemeName 
         sheet, y = page(title, lead, rows, CAPTION, theme, "Boundaries over the load")
         line = y - ROW * len(events) - GAP
         _draw_axis(sheet, line, axis)
-        for number, event in enumerate(events):
+        for number, event in enumerate(_stacked(events, axis)):
             x, base = _x(axis, event.at), y - ROW * number - TEXT.size
             sheet.rule((x, x), (line, base + 3.0), sheet.theme.ink2)
             sheet.mark(x, line, "o", 4.0, sheet.theme.driver)
@@ -51,10 +53,25 @@ def _x(axis: Axis, value: float) -> float:
     return LEFT + float(axis.share(value)) * (RIGHT - LEFT)
 
 
+def _stacked(events: Sequence[Boundary], axis: Axis) -> list[Boundary]:
+    """From the top down, so that no words lie on another's hairline: those with words at their right as they come,
+    those with words at their left from the far end."""
+    rightwards = [event for event in events if _fits(_x(axis, event.at), shown(event.at, CURRENT, 3), event.event)]
+    return rightwards + [event for event in reversed(events) if event not in rightwards]
+
+
+def _whole(number: str, words: str) -> float:
+    return width(number, FIGURE) + 6.0 + width(words, CURVE)
+
+
+def _fits(x: float, number: str, words: str) -> bool:
+    """Whether there is room at the right of its hairline."""
+    return x + 5.0 + _whole(number, words) <= WIDE - MARGIN
+
+
 def _flag(sheet: Sheet, x: float, base: float, number: str, words: str) -> None:
     """Words at the right of their hairline while they fit on the page, else at its left."""
-    whole = width(number, FIGURE) + 6.0 + width(words, CURVE)
-    start = x + 5.0 if x + 5.0 + whole <= WIDE - MARGIN else x - 5.0 - whole
+    start = x + 5.0 if _fits(x, number, words) else x - 5.0 - _whole(number, words)
     (line,) = folded(words.replace(" ", "\N{NO-BREAK SPACE}"), CURVE, WIDE)
     sheet.letter(start, base, number, FIGURE, backed=True)
     sheet.letter(start + width(number, FIGURE) + 6.0, base, line, CURVE, backed=True)

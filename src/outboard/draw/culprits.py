@@ -36,7 +36,7 @@ DIMENSIONS: dict[str, Dimension] = {"V": VOLTAGE, "A": CURRENT, "W": POWER, "°C
 CAPTION = (
     "Broad bar: share of the extreme, from the worst corner with each axis in turn put back to usual. Thin bar: share "
     "of the variance, by linear regression over the units drawn. Right: the margin of the worst corner with that axis "
-    "tightened."
+    "tightened, where three digits show it."
 )
 
 
@@ -100,7 +100,7 @@ def _margin(value: float | None, finding: DrawFinding) -> str:
 def _shown(value: float | None, unit: str) -> str:
     if value is None:
         return "–"
-    return shown(value, DIMENSIONS[unit], 3) if unit in DIMENSIONS else f"{value:.3g} {unit}"
+    return shown(value, DIMENSIONS[unit], 3, zeros=True) if unit in DIMENSIONS else f"{value:.3g} {unit}"
 
 
 def _draw_group(sheet: Sheet, y: float, group: Group) -> None:
@@ -112,10 +112,10 @@ def _draw_group(sheet: Sheet, y: float, group: Group) -> None:
     bottom = y - HEAD - ROW * len(group.culprits)
     sheet.rule((BARS[0],) * 2, (bottom + 2.0, y - HEAD + 1.0), sheet.theme.ink2)
     for place, one in enumerate(group.culprits):
-        _draw_bars(sheet, y - HEAD - ROW * (place + 0.5), one, group.unit)
+        _draw_bars(sheet, y - HEAD - ROW * (place + 0.5), one, group.reading, group.unit)
 
 
-def _draw_bars(sheet: Sheet, middle: float, one: Culprit, unit: str) -> None:
+def _draw_bars(sheet: Sheet, middle: float, one: Culprit, reading: str, unit: str) -> None:
     """The name of an axis, its two bars with their numbers, and the margin with it tightened."""
     base = middle - 3.0
     name = _fitting(one.axis, BARS[0] - MARGIN - 8.0)
@@ -131,7 +131,9 @@ def _draw_bars(sheet: Sheet, middle: float, one: Culprit, unit: str) -> None:
     numbers = " · ".join(_percent(share) for share in (one.extreme_share, one.variance_share))
     sheet.letter(BARS[1] + 6.0, base, numbers, TEXT)
     if one.tightened is not None:
-        sheet.letter(WIDE - MARGIN, base, f"{one.grade}: {_shown(one.tightened, unit)}", SMALL, theme.ink2, "right")
+        closer = _shown(one.tightened, unit)
+        told = "no gain" if f"margin {closer}" == reading else closer
+        sheet.letter(WIDE - MARGIN, base, f"{one.grade}: {told}", SMALL, theme.ink2, "right")
 
 
 def _percent(share: float | None) -> str:

@@ -39,6 +39,7 @@ Wide washes lie over each other, so each is the thinner the more there are.
 """
 
 HATCH = "////"
+LIMITING = ("sense transistor", "limiter")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,8 @@ class Stroke:
 
 
 def strokes(devices: Sequence[Device], theme: Theme) -> Mapping[str, Stroke]:
-    """Regulators thin, drivers dashed, pass devices heavy; a second one of its role in another dash."""
+    """Regulators thin, drivers dashed, pass devices heavy, what limits them dash and dot; a second one of its role
+    in another dash."""
     found: dict[str, Stroke] = {}
     counted: dict[str, int] = {}
     for device in devices:
@@ -62,6 +64,8 @@ def strokes(devices: Sequence[Device], theme: Theme) -> Mapping[str, Stroke]:
             found[device.name] = Stroke(INK, dash, theme.regulator)
         elif device.role == "driver":
             found[device.name] = Stroke(INK, DASHED if number == 0 else dash, theme.driver)
+        elif device.role in LIMITING:
+            found[device.name] = Stroke(INK, DASHES[(number + 2) % len(DASHES)], theme.pass_device)
         else:
             found[device.name] = Stroke(HEAVY, dash, theme.pass_device)
     return found

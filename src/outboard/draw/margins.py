@@ -74,7 +74,9 @@ def _title(finding: Finding) -> list[str]:
 
 
 def _details(finding: Finding) -> list[str]:
-    words = "; ".join(finding.missing) if finding.missing else finding.in_words.replace(", ", " · ")
+    """What is missing, or where the worst is; each condition stays whole, the dots behind them at the ends of lines."""
+    whole = [words.replace(" ", "\N{NO-BREAK SPACE}") for words in finding.in_words.split(", ")]
+    words = "; ".join(finding.missing) if finding.missing else "\N{NO-BREAK SPACE}· ".join(whole)
     return folded(words, SMALL, WORDS_RIGHT - WORDS_LEFT)
 
 
@@ -116,4 +118,4 @@ def _draw_bar(sheet: Sheet, middle: float, finding: Finding, colour: str) -> Non
 
 
 def _shown(value: float, unit: str) -> str:
-    return shown(value, UNITS[unit], 3) if unit in UNITS else f"{value:.3g} {unit}".replace("-", "−")
+    return shown(value, UNITS[unit], 3, zeros=True) if unit in UNITS else f"{value:.3g} {unit}".replace("-", "−")

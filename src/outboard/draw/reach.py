@@ -47,16 +47,22 @@ MOST = 7
 LINES, FURTHER = 5, 3
 """Lines of equal margin within the promise at the most, and how many more on either side of what lies there."""
 
+CLOSEST = 1.8
+"""Lines of equal margin closer than this are left out [pt]."""
+
 FLAT = 0.02
 """Margins within the promise that differ by no more than this share of the largest get no lines."""
+
+Masked = np.ma.MaskedArray[tuple[int, ...], np.dtype[np.float64]]
 
 UNITS: dict[str, Dimension] = {"V": VOLTAGE, "A": CURRENT, "W": POWER, "°C": TEMPERATURE_DIFFERENCE}
 HATCHES = {"fails": "/////", "runs away": "xxxxx", "undecided": "....."}
 CAPTION = (
-    "Margins at the worst ambient and the worst tolerances. Heavy line: margin nothing. Thin lines: equal margins. "
-    "Tinted: holds. Hatched: fails. Dotted: undecided. Cross-hatched: thermal runaway. Dashed frame: what was "
-    "promised; the mark in it: where the margin is least, a disc if it holds there, a square if it fails. Where "
-    "something is started or released, the load is the one that it starts into or is released from."
+    "Margins at the worst ambient and the worst tolerances. Heavy line: margin nothing. Thin lines: equal margins, "
+    "save where they would run together. Tinted: holds. Hatched: fails. Dotted: undecided. Cross-hatched: thermal "
+    "runaway. Dashed frame: what was promised; the mark in it: where the margin is least, a disc if it holds there, a "
+    "square if it fails. Where something is started or released, the load is the one that it starts into or is "
+    "released from."
 )
 
 
@@ -235,12 +241,23 @@ def _lay_lines(axes: Axes, sheet: Sheet, found: Reach, one: Mapped) -> None:
         last = int(np.floor(min(float(known.max()), high + FURTHER * step) / step))
         levels = [number * step for number in range(first, last + 1) if number]
         if levels:
-            axes.contour(found.loads, found.inputs, field, levels=levels, colors=[sheet.theme.ink2],
+            axes.contour(found.loads, found.inputs, _sloping(field, step), levels=levels, colors=[sheet.theme.ink2],
                          linewidths=HAIRLINE, linestyles="solid", zorder=4.0)  # fmt: skip
     if known.min() < 0.0 <= known.max():
         edge = axes.contour(found.loads, found.inputs, field, levels=[0.0], colors=[sheet.theme.ink],
                             linewidths=HEAVY, linestyles="solid", zorder=5.0)  # fmt: skip
         edge.set_gid("edge-" + "-".join(one.title.replace(",", "").split()))
+
+
+def _sloping(field: Masked, step: float) -> Masked:
+    """The field without its cliffs, where lines of equal margin would lie too close to be told apart."""
+    steep = np.zeros(field.shape, dtype=bool)
+    for axis, length in ((0, HIGH), (1, BROAD - LETTERED)):
+        between = np.nan_to_num(np.abs(np.diff(field.filled(np.nan), axis=axis))) / step
+        cliff = between * CLOSEST > length / (field.shape[axis] - 1)
+        near = np.zeros((1, field.shape[1]) if axis == 0 else (field.shape[0], 1), dtype=bool)
+        steep |= np.concatenate((near, cliff), axis=axis) | np.concatenate((cliff, near), axis=axis)
+    return np.ma.masked_where(steep, field)
 
 
 def _lay_promise(axes: Axes, sheet: Sheet, found: Reach, one: Mapped) -> None:

@@ -17,7 +17,7 @@ tol_O = Annotated[float, Symbol("t_O", "1", "tolerance of the output voltage")]
 
 
 @formula(
-    "R_1 = V_REF / I_min",
+    "RA = V_REF / I_min",
     validity="the divider alone draws the regulator's least load; V_REF at its least",
     source="adjustable-regulator-sheet",
 )
@@ -26,7 +26,7 @@ def most_upper_resistor(*, reference_voltage: V_REF, least_load_current: I_least
     return reference_voltage / least_load_current
 
 
-@formula("R_2 = (V_O − V_REF) / (V_REF / R_1 + I_ADJ)", validity="not in drop-out", source="Boylestad-15.15")
+@formula("RB = (V_O − V_REF) / (V_REF / RA + I_ADJ)", validity="not in drop-out", source="Boylestad-15.15")
 def lower_resistor(
     *, output_voltage: V_O, reference_voltage: V_REF, upper_resistance: R_top, adjustment_current: I_ADJ
 ) -> R_bottom:

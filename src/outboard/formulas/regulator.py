@@ -6,8 +6,8 @@ from typing import Annotated
 from outboard.formulas.formula import Symbol, formula
 from outboard.formulas.vocabulary import I_ADJ, I_O, I_Q, V_DO, V_I, V_O, V_REF, V_REG, R
 
-R_top = Annotated[float, Symbol("R_1", "Ω", "resistor from output to adjustment pin")]
-R_bottom = Annotated[float, Symbol("R_2", "Ω", "resistor from adjustment pin to ground")]
+R_top = Annotated[float, Symbol("RA", "Ω", "resistor from output to adjustment pin")]
+R_bottom = Annotated[float, Symbol("RB", "Ω", "resistor from adjustment pin to ground")]
 dV_O = Annotated[float, Symbol("ΔV_O", "V", "change of output voltage")]
 dV_I = Annotated[float, Symbol("ΔV_I", "V", "change of input voltage")]
 dI_O = Annotated[float, Symbol("ΔI_O", "A", "change of load current")]
@@ -22,7 +22,7 @@ V_FL = Annotated[float, Symbol("V_FL", "V", "output voltage at full load")]
 regulation = Annotated[float, Symbol("S_L", "1", "drop from no load to full load over the full-load voltage")]
 
 
-@formula("V_O = V_REF·(1 + R_2 / R_1) + I_ADJ·R_2", validity="not in drop-out", source="Boylestad-15.15")
+@formula("V_O = V_REF·(1 + RB / RA) + I_ADJ·RB", validity="not in drop-out", source="Boylestad-15.15")
 def adjusted_output_voltage(
     *, reference_voltage: V_REF, upper_resistance: R_top, lower_resistance: R_bottom, adjustment_current: I_ADJ = 0.0
 ) -> V_O:

@@ -266,7 +266,7 @@ def _label(plate: Plate, column: Column, seat: Seat, middle: float) -> Iterator[
             bar = left - label.bar if seat.mirrored else left
             yield (f'<rect class="heat" id="heat-{slug(seat.name)}" data-slot="heat" '
                    f'x="{number(bar)}" y="{number(y - 8.5)}" width="{number(label.bar)}" height="7"/>')  # fmt: skip
-            x += (-1 if seat.mirrored else 1) * (label.bar + 6.0)
+            x += (-1 if seat.mirrored else 1) * (label.bar + 6.0 if label.bar else 0.0)
         yield text(x, y, words, anchor)
     if seat.name in plate.words.meters:
         meter = plate.words.meters[seat.name]

@@ -230,7 +230,7 @@ def _add_side_leads(column: Column, found: Levels, words: Words, line: float) ->
 
 def _place(column: Column, before: Sequence[Column], found: Levels, ordered: set[Net], words: Words) -> None:
     """As far left as its boxes, and the order on its levels, allow."""
-    least = [0.0]
+    least, apart = [0.0], APART + words.half_ribbon
     for other in before:
         for box in column.boxes:
             for its in other.boxes:
@@ -238,25 +238,25 @@ def _place(column: Column, before: Sequence[Column], found: Levels, ordered: set
                     least.append(other.x + its.right + GAP - box.left)
         least += _in_order(column, other, found, ordered)
         if other.chain.row == column.chain.row:
-            least.append(other.x + APART)
+            least.append(other.x + apart)
     column.x = float(round(max(least)))
     for _ in before:
-        aside = max((column.x + by for by in _beside_others(column, before)), default=column.x)
+        aside = max((column.x + by for by in _beside_others(column, before, apart)), default=column.x)
         if aside == column.x:
             break
         column.x = aside
     _align(column, before, found, ordered)
 
 
-def _beside_others(column: Column, before: Sequence[Column]) -> Iterator[float]:
+def _beside_others(column: Column, before: Sequence[Column], apart: float) -> Iterator[float]:
     """How much further right, so that no two leads meet a level at one point from both sides, save at its beginning."""
     for net, x, side in column.attached:
         at_net = [(other.x + at, its_side) for other in before for its, at, its_side in other.attached if its == net]
         for number, (at, its_side) in enumerate(at_net):
             gap = column.x + x - at
             begins = number == 0 and side * its_side < 0 and gap == 0.0
-            if abs(gap) < APART and not (begins and len(at_net) == 1):
-                yield APART - gap
+            if abs(gap) < apart and not (begins and len(at_net) == 1):
+                yield apart - gap
 
 
 def _align(column: Column, before: Sequence[Column], found: Levels, ordered: set[Net]) -> None:

@@ -3,6 +3,7 @@
 import math
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from outboard.dossier import NotRun
 from outboard.explain.asked import Derivation, Result
@@ -28,7 +29,7 @@ from outboard.report.document.content import (
     table,
 )
 from outboard.report.document.material import Material
-from outboard.report.document.wordings import sentence
+from outboard.report.document.wordings import counted, sentence
 from outboard.report.words import listed
 
 WIDEST = 88
@@ -104,9 +105,11 @@ def _form(result: Result) -> str:
 
 def _worked_out(name: str, side: Expression, pieces: Mapping[str, str]) -> Iterator[Block]:
     """An equation, and what it comes to with its numbers; both where they fit the page."""
-    yield from _formula(name, side)
     plain = put_in(name, side, pieces, pieces[name])
-    if len(plain) <= 1.4 * WIDEST:
+    fits = len(plain) <= 1.4 * WIDEST
+    for block in _formula(name, side):
+        yield replace(block, leads=True) if fits and isinstance(block, Formula) else block
+    if fits:
         yield Formula(put_in(name, side, pieces, pieces[name], TYPST), plain)
 
 
@@ -125,8 +128,9 @@ def _result(result: Result, names: str, pieces: Mapping[str, str]) -> Iterator[B
     longer = sum(len(row[1]) > WIDEST for row in rows)
     rows = [row for row in rows if len(row[1]) <= WIDEST]
     if longer and rows:
-        yield Paragraph((f"{longer} longer forms of {result.name} between the exact one and the first below are left "
-                         "to ", DERIVE, "."), quiet=True)  # fmt: skip
+        forms = f"{counted(longer, 'longer form')} of {result.name}"
+        yield Paragraph((f"{forms[:1].upper()}{forms[1:]} between the exact one and the first below "
+                         f"{'is' if longer == 1 else 'are'} left to ", DERIVE, "."), quiet=True)  # fmt: skip
     if rows:
         yield table(f"Terms of {result.name} left out one after another: the error at this point, and the most that it "
                     "can be over the tolerances",

@@ -75,7 +75,7 @@ def _assumptions(material: Material) -> Iterator[Block]:
         rows.append((words or figure, RESTS_ON.get(kind, kind), _some(tuple(resting), len(findings))))
     if rows:
         yield table("Figures that are no limits, and what rests on them",
-                    (("figure", 0.42), ("kind", 0.22), ("judgements that rest on it", 0.56)), rows)  # fmt: skip
+                    (("figure", 0.34), ("kind", 0.24), ("judgements that rest on it", 0.42)), rows)  # fmt: skip
     else:
         yield Paragraph("Every judgement rests on limits alone.")
     open_ = [finding for verdict in verdicts for finding in verdict.findings if finding.missing]

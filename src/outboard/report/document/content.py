@@ -82,11 +82,15 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Formula:
-    """A line of algebra: typst mathematics, the same in plain letters for who cannot see it, what it is about."""
+    """A line of algebra: typst mathematics, the same in plain letters for who cannot see it, what it is about.
+
+    leads   whether it stays with the line that comes next
+    """
 
     mathematics: str
     plain: str
     about: str = ""
+    leads: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,9 +39,9 @@ def section(material: Material) -> Section | None:
 
 
 def _blocks(material: Material, division: Division) -> Iterator[Block]:
-    yield _figure(material, division)
     yield Paragraph((Styled("division", "figure"), " has the curves; the tables take some loads out of them."
                      f"{unsigned(material.brief)}"))  # fmt: skip
+    yield _figure(material, division)
     usual = division.curve("usual")
     groups = _groups(usual, [device.name for device in division.devices])
     for first in range(0, len(groups), DEVICES):

@@ -15,7 +15,7 @@ from outboard.report.document.content import FIGURES, Block, Figure, Paragraph, 
 from outboard.report.document.grounds import on_paper, on_screen
 from outboard.report.document.heat_blocks import heat_blocks
 from outboard.report.document.material import Material
-from outboard.report.document.wordings import bold, part
+from outboard.report.document.wordings import bold, part, where_words
 from outboard.report.verify_text import margin_in_words, value_in_words
 from outboard.report.words import amperes, conditions_in_words, degrees, listed, volts, watts
 
@@ -103,7 +103,7 @@ def _judged(material: Material) -> Iterator[Block]:
             rows.append((one.title, "", "", "", ", ".join(one.missing)))
         else:
             rows.append((one.title, value_in_words(one.worst, one.unit), value_in_words(one.limit, one.unit),
-                         bold(margin_in_words(one)), one.in_words.replace(", ", " · ")))  # fmt: skip
+                         bold(margin_in_words(one)), where_words(one.in_words)))  # fmt: skip
     if rows:
         heads = (("", 0.45), ("worst", FIGURES), ("limit", FIGURES), ("margin", FIGURES), ("where", 0.55))
         yield table("The worst over all corners", heads, rows)

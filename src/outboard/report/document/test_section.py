@@ -35,16 +35,15 @@ def _blocks(material: Material) -> Iterator[Block]:
         if readings.input_voltage is not None else f"{degrees(readings.ambient)} around"
     against = [one for one in readings.readings if not one.across]
     across = [one for one in readings.readings if one.across]
+    yield Paragraph("A sound unit lies inside the brackets, the meter's own error apart. Outside: stop, switch off, "
+                    "and look the reading up in the section on faults. A dash: not every unit has an operating point "
+                    "there.")  # fmt: skip
+    if ran(material.dossier.verdict).verdict == FAIL:
+        yield Paragraph("This design fails: the brackets count units that do not do what was promised.")
     yield _table(f"Voltages against ground at {at}: usual reading, and in brackets what a good unit may show", against,
                  readings)  # fmt: skip
     if across:
         yield _table(f"Voltages across parts at {at}", across, readings)
-    yield Paragraph("A sound unit lies inside the brackets, the meter's own error apart. Outside: stop, switch off, "
-                    "and look the reading up in the section on faults. A dash: not every unit has an operating point "
-                    "there.",
-                    quiet=True)  # fmt: skip
-    if ran(material.dossier.verdict).verdict == FAIL:
-        yield Paragraph("This design fails: the brackets count units that do not do what was promised.", quiet=True)
 
 
 def _table(caption: str, rows: list[Expected], readings: TestReadings) -> Block:

@@ -16,8 +16,6 @@ def section(material: Material) -> Section:
     notes = dict.fromkeys(f"{finding.title}: {finding.note}" for finding in verdict.findings if finding.note)
     taken = dict.fromkeys(f"{finding.title}: {finding.derating}" for finding in verdict.findings if finding.derating)
     blocks += [Paragraph(sentence(note), quiet=True) for note in (*notes, *taken)]
-    blocks.append(Paragraph("† rests on typical, remembered or assumed figures; the section on assumptions names them.",
-                            quiet=True))  # fmt: skip
     return Section("Tolerance", tuple(blocks))
 
 
@@ -29,5 +27,6 @@ def _looked_at(verdict: Verdict) -> str:
         "after the load was let go while everything was hot, and from a start into the full load. The worst of them "
         f"were tried at the usual input and ambient too. {points} points: {solved} solved, {done.runaway} ran away, "
         f"{done.undecided} open. “Where” names what makes the worst case, strongest first. Tightest "
-        "is what has the least left of the way from rest to its limit."
+        "is what has the least left of the way from rest to its limit. † rests on typical, remembered or assumed "
+        "figures; the section on assumptions names them."
     )

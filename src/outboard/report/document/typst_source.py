@@ -29,6 +29,9 @@ LETTER = re.compile(
 )
 """A letter symbol with its index in running text: V_BE, h_FE2, V_CE(sat)."""
 
+ENDS = re.compile(r"(?<!\w)(R[0-9A-Z]),(max|min)(?!\w)")
+"""The least or greatest that a resistor may be: R1,max."""
+
 POWER = re.compile(r"(?<=\w)\^([-−]?\d+(?:\.\d+)?)")
 """A power written in a row: I_C^−1."""
 
@@ -75,6 +78,8 @@ def _section(section: Section) -> Iterator[str]:
     for block, following in zip_longest(section.blocks, section.blocks[1:]):
         if isinstance(block, Paragraph) and not block.quiet and isinstance(following, Items):
             yield _lead_in(block)
+        elif isinstance(block, Paragraph) and isinstance(following, Figure) and following.place == "afloat":
+            yield f"\n{said(block.words)}#before-drawing({quoted(following.key)});\n"
         else:
             yield _block(block)
 
@@ -101,9 +106,10 @@ def _block(block: Block) -> str:
             return "\n#pairs(\n" + "".join(f"  ([{plain(term)}], [{said(words)}]),\n" for term, words in items) + ")\n"
         case Table():
             return _table(block)
-        case Formula(mathematics, words, about):
+        case Formula(mathematics, words, about, leads):
             formula = f"math.equation(block: true, alt: {quoted(words)}, $ {mathematics} $)"
-            return f"\n#law([{said(about)}], {formula})\n" if about else f"\n#fitted({formula})\n"
+            staying = "true" if leads else "false"
+            return f"\n#law([{said(about)}], {formula})\n" if about else f"\n#fitted({formula}, leads: {staying})\n"
         case Figure():
             wide = f"{block.wide:g}pt" if block.wide else "100%"
             return (
@@ -155,10 +161,13 @@ def prose(text: str) -> str:
     """Text made harmless, numbers kept with their units, indices set low, powers high."""
     text = kept(text)
     pieces, at = [], 0
-    for found in re.finditer(f"{LETTER.pattern}|{POWER.pattern}", text):
+    for found in re.finditer(f"{LETTER.pattern}|{POWER.pattern}|{ENDS.pattern}", text):
         pieces.append(plain(text[at : found.start()]))
-        letter, index, power = found.groups()
-        pieces.append(f"#super({quoted(power)});" if power else f"#low({quoted(letter)}, {quoted(index)});")
+        letter, index, power, resistor, end = found.groups()
+        if resistor:
+            pieces.append(f"{resistor}#sub(typographic: false, {quoted(end)});")
+        else:
+            pieces.append(f"#super({quoted(power)});" if power else f"#low({quoted(letter)}, {quoted(index)});")
         at = found.end()
     return "".join([*pieces, plain(text[at:])])
 

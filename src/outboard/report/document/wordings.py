@@ -6,6 +6,10 @@ from outboard.report.document.content import Styled, Words
 from outboard.report.words import plain
 from outboard.span import Span
 
+NO_BREAK, JOINED = "\N{NO-BREAK SPACE}", "\N{WORD JOINER}"
+SHORT = 26
+"""Letters of a condition that is not torn."""
+
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
@@ -41,6 +45,13 @@ def counted(number: int, noun: str) -> str:
     return f"{word} {noun}" + ("" if number == 1 else "s")
 
 
+def where_words(corner: str) -> str:
+    """ "20.5 V in · 5 A · 40 °C · least gain Q2": short conditions whole, the dots at the ends of lines."""
+    pieces = [words.replace(" ", NO_BREAK).replace("…", f"…{JOINED}") if len(words) <= SHORT else words
+              for words in corner.split(", ")]  # fmt: skip
+    return f"{NO_BREAK}· ".join(pieces)
+
+
 def span_words(span: Span, dimension: Dimension) -> str:
     """ "16 V … 18 V … 20.5 V"; one value where all are the same."""
     if span.least == span.most:
@@ -70,7 +81,7 @@ def lead(brief: Brief) -> str:
         driver = f"driver {stage.driver}, " if stage.driver else ""
         pieces.append(f"{stage.arrangement} stage with a {stage.regulator}, {driver}{devices}")
     ambient = span_words(brief.surroundings.ambient, TEMPERATURE)
-    pieces.append(f"{ambient} around")
+    pieces.append(f"{ambient} around".replace(" ", NO_BREAK))
     return "; ".join(pieces)
 
 
