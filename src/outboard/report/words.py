@@ -2,12 +2,15 @@
 
 import math
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
-from outboard.analysis.operating import Conditions
 from outboard.arrangements import Design
 from outboard.constants import ZERO_CELSIUS
 from outboard.quantity import CURRENT, POWER, VOLTAGE, shown
 from outboard.quantity.showing import MINUS
+
+if TYPE_CHECKING:
+    from outboard.analysis.operating import Conditions
 
 NONE = "–"
 LEAST_CURRENT = 1e-9
@@ -45,7 +48,7 @@ def listed(words: Iterable[str]) -> str:
     return ", ".join(words)
 
 
-def conditions_in_words(at: Conditions) -> str:
+def conditions_in_words(at: "Conditions") -> str:
     """“18.00 V in · 2.00 A load · 25.0 °C around”, as far as the circuit has them."""
     words = [] if at.input_voltage is None else [f"{volts(at.input_voltage)} in"]
     words += [] if at.load is None else [f"{amperes(at.load)} load"]
