@@ -19,7 +19,7 @@ from outboard.parts.records import Origin
 from outboard.quantity import CURRENT, VOLTAGE, shown
 
 PROMISED = Origin("promised", "", "promised in the design file")
-NEEDED = Origin("derived", "", "usual parts at the worst ambient")
+NEEDED = Origin("typical", "", "typical: what the stage needs, of usual parts at the worst ambient")
 FOR_HOURS = Origin("default", "common-practice", "default: 75 % of a fuse's rating for hours")
 STATED = Origin("stated", "", "as written in the file")
 SWITCHED = 10_000

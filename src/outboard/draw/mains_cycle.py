@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from math import asin, degrees, pi
 from pathlib import Path
 
-import matplotlib
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -44,6 +43,9 @@ LEFT, WORDS = MARGIN + 24.0, 104.0
 
 VOLTS, AMPERES, BETWEEN, HEAD, FOOT = 190.0, 78.0, 30.0, 14.0, 26.0
 """Heights of the panels, between them, over them, under them [pt]."""
+
+STROKES = 3.0
+"""Between strokes where the stage drops out [pt]."""
 
 LEADER, LINE = 14.0, 23.0
 """From a panel to the words beside it; what a name with a remark beneath takes [pt]."""
@@ -108,10 +110,7 @@ def _draw_voltages(sheet: Sheet, bottom: float, time: Axis, cycle: Cycle, wave: 
     axes = _panel(sheet, bottom, VOLTS, time, axis, "voltage, V")
     at, volts = _times(time, wave), _twice(wave.reservoir)
     if needed is not None and cycle.dropped_out:
-        with matplotlib.rc_context({"hatch.color": sheet.theme.verdicts[1]}):
-            axes.fill_between(at, volts, needed, where=(volts < needed).tolist(), interpolate=True, linewidth=0.0,
-                              facecolor=(sheet.theme.verdicts[1], sheet.theme.wash), hatch="/////",
-                              edgecolor=sheet.theme.verdicts[1], gid="drop-out", zorder=1.0)  # fmt: skip
+        _hatch(axes, sheet, at, volts, needed)
     axes.plot(at, _twice(wave.rectified), color=sheet.theme.driver, linewidth=THIN, gid="winding", zorder=2.0)
     axes.plot(at, volts, color=sheet.theme.ink, linewidth=HEAVY, gid="reservoir", zorder=4.0)
     levels = [Level(cycle.valley, "valley", shown(cycle.valley, VOLTAGE, 3)),
@@ -121,6 +120,17 @@ def _draw_voltages(sheet: Sheet, bottom: float, time: Axis, cycle: Cycle, wave: 
         levels.append(Level(needed, "the stage needs", shown(needed, VOLTAGE, 3), _share(cycle), DASHED))
     _letter_levels(sheet, axes, bottom, VOLTS, axis, levels)
     _letter_curves(sheet, bottom, axis, cycle, wave)
+
+
+def _hatch(axes: Axes, sheet: Sheet, at: Floats, volts: Floats, needed: float) -> None:
+    """A wash where the reservoir is below what is needed, and upright strokes, which every printer shows."""
+    colour = sheet.theme.pass_device
+    axes.fill_between(at, volts, needed, where=(volts < needed).tolist(), interpolate=True, linewidth=0.0,
+                      facecolor=(colour, sheet.theme.wash), gid="drop-out", zorder=1.0)  # fmt: skip
+    strokes = np.arange(at[0], at[-1], STROKES / (_right() - LEFT) * (at[-1] - at[0]))
+    feet = np.interp(strokes, at, volts)
+    below = feet < needed
+    axes.vlines(strokes[below], feet[below], needed, color=colour, linewidth=THIN, zorder=1.5)
 
 
 def _share(cycle: Cycle) -> str:
