@@ -24,6 +24,11 @@ from outboard.cli.program import main, program
 from outboard.constants import TOUCHABLE, ZERO_CELSIUS
 from outboard.draw.safe_area import safe_area_figure, write
 from outboard.errors import WrongInput
+from outboard.own_parts.short_form import read_own
+from outboard.parts import Conditions, Figure, find
+from outboard.parts.consistency import consistency
+from outboard.parts.safe_area import safe_area
+from outboard.quantity import CURRENT, VOLTAGE, parse
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 LINE = """
@@ -325,6 +330,35 @@ def test_a_design_that_is_written_out_keeps_its_lines() -> None:
     written = expanded_text(design_of(LASTING))
     assert read_text(written, "expanded.toml").heat.areas == read_text(LASTING, "trial.toml").heat.areas
     assert verdict_on(written)[0] == PASS
+
+
+def test_an_own_part_carries_its_line_and_is_certified(tmp_path: Path) -> None:
+    form = CliRunner().invoke(program, ["parts", "add", "--form", "bipolar"]).stdout
+    assert "# IC_dc = [" in form
+    own = form.replace('sheet = ""', 'sheet = "Nobody, OWN-PNP, invented for a test"').replace("\n# IC_dc", "\nIC_dc")
+    own = own.replace("\n#     {", "\n    {").replace("\n# ]", "\n]")
+    (tmp_path / "own.toml").write_text(own, encoding="utf-8")
+    area = safe_area(read_own(tmp_path / "own.toml"))
+    assert area is not None and [(one.voltage, one.current) for one in area.lasting] == [(20.0, 4.0), (60.0, 0.6)]
+    assert {one.origin.kind for one in area.lasting} == {"limit"}
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        ((("20 V", "4 A"), ("60 V", "5 A")), "rises with voltage"),
+        ((("20 V", "40 A"), ("60 V", "0.5 A")), "above P_tot"),
+    ],
+)
+def test_figures_of_an_area_that_cannot_be_are_told(rows: tuple[tuple[str, str], ...], words: str) -> None:
+    part = find("TIP2955")
+    figures = tuple(
+        Figure("IC_dc", None, None, parse(most, CURRENT), Conditions(collector_emitter_voltage=parse(volts, VOLTAGE)),
+               "recalled") for volts, most in rows
+    )  # fmt: skip
+    found = consistency(replace(part, figures=(*part.figures, *figures)))
+    assert any(words in one.words for one in found)
+    assert not any(words in one.words for one in consistency(part))
 
 
 # --- figure and verb

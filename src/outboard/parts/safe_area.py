@@ -109,7 +109,8 @@ def corners_at_25(area: SafeArea) -> tuple[AreaCorner, ...]:
     for point in points:
         found.append(AreaCorner(point.voltage, point.current, f"second breakdown, {lasts(point, area)}"))
     if not points:
-        found.append(AreaCorner(voltage.value, power.value / voltage.value, "P_tot; no second-breakdown data"))
+        missing = "second-breakdown data" if area.kind == "bipolar" else "line for lasting current"
+        found.append(AreaCorner(voltage.value, power.value / voltage.value, f"P_tot; no {missing}"))
     elif len(points) > 1 and points[-1].voltage < voltage.value:
         end = line_at(points[-2], points[-1], voltage.value)
         found.append(AreaCorner(voltage.value, end, "drawn on beyond the last point"))
@@ -148,6 +149,11 @@ def _sentences(area: SafeArea) -> Iterator[str]:
     elif area.brief:
         times = dict.fromkeys(lasts(point, area) for point in area.brief)
         yield f"no line for lasting current (DC): the points of second breakdown hold {_joined(times)}"
+    elif area.kind == "mosfet":
+        yield (
+            "no line for lasting current (DC): a MOSFET that is made for switching may fail in linear use well inside "
+            "these corners"
+        )
     else:
         yield "no second-breakdown data: the corners are those of heat and ratings alone, too generous at high voltage"
 
