@@ -90,6 +90,15 @@ def test_the_site_is_whole_and_needs_no_network(tmp_path: Path, tools: tuple[Mod
         assert "//" not in address and (site / address).is_file()
 
 
+def test_options_of_a_command_are_not_torn_and_pictures_open(tmp_path: Path, tools: tuple[ModuleType, ...]) -> None:
+    tools[0].build(tmp_path)
+    page = (tmp_path / "verb-derive.html").read_text(encoding="utf-8")
+    assert "<i>$ </i>outboard derive model-railway.toml <span>--of</span> I_REG</b>" in page
+    assert '<a class="figure" href="boundaries.svg"><picture>' in page
+    keys = (tmp_path / "design-file.html").read_text(encoding="utf-8")
+    assert '<td data-head="such as"><code class="whole">&quot;60 mΩ&quot;</code></td>' in keys
+
+
 def test_no_answer_is_shown_that_differs_from_run_to_run() -> None:
     for name in PAGES:
         for line in (DOCS / f"{name}.md").read_text(encoding="utf-8").splitlines():

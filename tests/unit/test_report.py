@@ -137,7 +137,7 @@ def test_every_finding_of_the_dossier_stands_in_the_report_with_its_margin(
 ) -> None:
     rows = [row for block in blocks(report) if isinstance(block, Table) and block.caption.startswith("Every")
             for row in block.rows]  # fmt: skip
-    said = {plain_words(row[1]).removesuffix(" †"): plain_words(row[4]) for row in rows}
+    said = {plain_words(row[1]).removesuffix("\u00a0†"): plain_words(row[4]) for row in rows}
     findings = ran(railway.dossier.verdict).findings
     assert said == {finding.title: margin_in_words(finding) for finding in findings}
 

@@ -20,6 +20,10 @@ LICENCE = (
     "http://scripts.sil.org/OFL */"
 )
 
+COLUMN, SMALLEST = 864.0, 0.72
+"""Width of the page's column [px], and how small a unit of a schematic may get [px]."""
+
+PLATE = re.compile(r'(<svg [^>]*class="plate"[^>]*viewBox="\S+ \S+ (\S+) \S+"[^>]*)')
 ROOM = re.compile(r'(<div class="drawing"[^>]*data-drawing="([^"]+)"[^>]*>)\s*</div>')
 
 
@@ -34,7 +38,11 @@ def page(html: str, drawings: Mapping[str, str]) -> str:
 
 
 def _lettered(drawing: str) -> str:
-    """The drawing in the letters that the page carries; they are as wide as those that it was laid out with."""
+    """The drawing in the letters that the page carries, as wide as those that it was laid out with; one so broad that
+    they would get too small is shown broader than the page, and moves under the finger."""
+    broad = PLATE.match(drawing)
+    if broad is not None and SMALLEST * float(broad[2]) > COLUMN:
+        drawing = f'{broad[1]} style="min-width:{SMALLEST * float(broad[2]):.0f}px"{drawing[broad.end(1) :]}'
     return drawing.replace("'Source Serif 4'", "'Outboard Serif'").replace("'Source Sans 3'", "'Outboard Sans'")
 
 

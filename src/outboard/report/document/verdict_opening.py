@@ -20,7 +20,7 @@ from outboard.report.document.content import (
     table,
 )
 from outboard.report.document.material import Material
-from outboard.report.document.wordings import bold, counted, where_words
+from outboard.report.document.wordings import NO_BREAK, bold, counted, where_words
 from outboard.report.verify_text import HEADS, margin_in_words, value_in_words
 from outboard.report.words import degrees
 
@@ -71,7 +71,7 @@ def ledger(caption: str, findings: Sequence[Finding]) -> Block:
 def finding_row(finding: Finding) -> tuple[Words, ...]:
     """Mark, what is required, worst value, limit, margin, where or what is missing."""
     where = ", ".join(finding.missing) if finding.verdict == UNDECIDED else where_words(finding.in_words)
-    title = f"{finding.title} †" if finding.rests_on else finding.title
+    title = f"{finding.title}{NO_BREAK}†" if finding.rests_on else finding.title
     numbered = finding.verdict != UNDECIDED and finding.worst is not None and finding.limit is not None
     worst = value_in_words(finding.worst, finding.unit) if numbered and finding.worst is not None else ""
     limit = value_in_words(finding.limit, finding.unit) if numbered and finding.limit is not None else ""
