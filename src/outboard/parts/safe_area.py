@@ -4,7 +4,7 @@ A figure of second breakdown that a sheet prints for a pulse is no figure for la
 lasting current from above and cannot stand for it.  Where a sheet prints no such line at all, nothing is made up.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import exp, log
 
@@ -147,8 +147,8 @@ def _sentences(area: SafeArea) -> Iterator[str]:
         if area.most_voltage is not None and last < area.most_voltage.value:
             yield f"beyond {shown(last, VOLTAGE, zeros=False)} the line for lasting current is not known"
     elif area.brief:
-        times = dict.fromkeys(lasts(point, area) for point in area.brief)
-        yield f"no line for lasting current (DC): the points of second breakdown hold {_joined(times)}"
+        told = (f"{point.current:g} A at {point.voltage:g} V, {lasts(point, area)}" for point in area.brief)
+        yield f"no line for lasting current (DC): of second breakdown only {'; '.join(told)}"
     elif area.kind == "mosfet":
         yield (
             "no line for lasting current (DC): a MOSFET that is made for switching may fail in linear use well inside "
@@ -167,7 +167,3 @@ def _hot(area: SafeArea) -> Iterator[str]:
         f"{shown(most, TEMPERATURE, zeros=False)}; at {half - ZERO_CELSIUS:.0f} °C "
         f"{shown(0.5 * area.power.value, POWER, zeros=False)} are left"
     )
-
-
-def _joined(words: Iterable[str]) -> str:
-    return ", or ".join(words)
