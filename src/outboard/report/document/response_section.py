@@ -1,5 +1,6 @@
 """What moves: stability with its margins, output impedance and ripple, every step."""
 
+import re
 from collections.abc import Iterator
 
 from outboard.checks.finding import FAIL, PASS, UNDECIDED
@@ -24,6 +25,9 @@ SMALLER = 0.8
 
 ROWS = 4
 """Steps that a printed page takes."""
+
+KEY = re.compile(r"(\[\[\w+\]\]|\[\w+\]|\b[a-z]+(?:_[a-z]+)+\b)")
+"""A key or a table of the design file among words; letters of quantities, f_T, have a capital."""
 
 
 def section(material: Material) -> Section | None:
@@ -63,7 +67,12 @@ def _blocks(material: Material, found: Responded) -> Iterator[Block]:
                     [[in_words(one), *(str(cell) for cell in step_cells(material.design, one)[1:])]
                      for one in rows])  # fmt: skip
     yield _judged(found)
-    yield Items(tuple(sentence(words.removeprefix("† ")) for words in remarks(material.design, found)))
+    yield Items(tuple(_keys_as_written(sentence(words.removeprefix("† "))) for words in remarks(material.design, found)))
+
+
+def _keys_as_written(words: str) -> Words:
+    """Keys and tables of the design file, series_resistance or [[parts]], in the letters of a file."""
+    return tuple(Styled(piece, "code") if number % 2 else piece for number, piece in enumerate(KEY.split(words)))
 
 
 def _small_signals(found: Responded) -> Block:
