@@ -40,13 +40,13 @@ def section(material: Material) -> Section | None:
 
 def _blocks(material: Material, found: Responded) -> Iterator[Block]:
     counts = found.verdict.counts
-    said = ", ".join(f"{counts[word]} {words}" for word, words in
+    judged = ", ".join(f"{counts[word]} {words}" for word, words in
                      ((FAIL, "fail"), (UNDECIDED, "undecided"), (PASS, "pass")) if counts[word])  # fmt: skip
     answers = [one for one in found.response.usual if one.is_solved]
     figures: tuple[str | Styled, ...] = ()
     if answers and found.steps.steps:
         figures = (Styled("response", "figure"), " has the curves, ", Styled("steps", "figure"), " the steps.")
-    yield Paragraph((sentence(lead(answers)), f" Requirements on what moves: {said}; they are judged apart from the "
+    yield Paragraph((sentence(lead(answers)), f" Requirements on what moves: {judged}; they are judged apart from the "
                      "verdict on the first page. ", *figures))  # fmt: skip
     if answers:
         yield _small_signals(found)
@@ -67,7 +67,8 @@ def _blocks(material: Material, found: Responded) -> Iterator[Block]:
                     [[in_words(one), *(str(cell) for cell in step_cells(material.design, one)[1:])]
                      for one in rows])  # fmt: skip
     yield _judged(found)
-    yield Items(tuple(_keys_as_written(sentence(words.removeprefix("† "))) for words in remarks(material.design, found)))
+    said = (sentence(words.removeprefix("† ")) for words in remarks(material.design, found))
+    yield Items(tuple(_keys_as_written(words) for words in said))
 
 
 def _keys_as_written(words: str) -> Words:
