@@ -32,8 +32,11 @@ def _shared_out(rows: int, work: Callable[[slice], Any], workers: int | None) ->
         work(slice(0, rows))
         return
     edges = np.linspace(0, rows, threads + 1).astype(int)
-    with ThreadPoolExecutor(threads) as pool:
-        for future in [pool.submit(work, slice(a, b)) for a, b in pairwise(edges)]:
+    first, *others = (slice(a, b) for a, b in pairwise(edges))
+    with ThreadPoolExecutor(len(others)) as pool:  # this thread takes a share itself: to wake others takes a while
+        futures = [pool.submit(work, share) for share in others]
+        work(first)
+        for future in futures:
             future.result()
 
 
