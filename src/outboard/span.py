@@ -19,6 +19,11 @@ class Span:
     def __iter__(self) -> Iterator[float]:
         return iter((self.least, self.usual, self.most))
 
+    @property
+    def farthest(self) -> float:
+        """Size of what lies farthest from nothing: the most, of a negative quantity the least."""
+        return max(abs(self.least), abs(self.most))
+
     @classmethod
     def exactly(cls, value: float) -> "Span":
         """The span of a quantity that does not vary."""

@@ -28,7 +28,7 @@ def test_no_words_touch_in_the_figure(text: str, theme: str) -> None:
 def test_the_figure_names_lines_and_marks_the_worst_point(tmp_path: Path) -> None:
     area = next(one for one in report_of(OBSERVATORY).areas if one.parts == ("Q2",))
     words = " ".join(text.get_text() for text in safe_area_figure(area).texts)
-    for expected in ("I_C 15 A", "V_CEO 60 V", "case 25 °C", "2.87 A for 1 s", "58 % of 8.16 A", "not certified"):
+    for expected in ("at most 15 A", "at most 60 V", "case 25 °C", "2.87 A for 1 s", "58 % of 8.16 A", "not certified"):
         assert expected in words
     write(area, tmp_path / "safe.svg")
     drawn = (tmp_path / "safe.svg").read_text(encoding="utf-8")

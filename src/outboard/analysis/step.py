@@ -17,6 +17,9 @@ NAMES = (LOAD_RISES, LOAD_FALLS, INPUT_RISES, INPUT_FALLS, START, OFF)
 SETTLED_SHARE = 0.1
 """Share of the greatest deviation within which the output counts as settled."""
 
+ARRIVED_SHARE = 0.01
+"""The same of a start-up or a switch-off, whose greatest deviation is the whole way."""
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -87,9 +90,10 @@ class Step:
 
     @cached_property
     def settled(self) -> float:
-        """From when on it stays within a tenth of its greatest deviation from where it ends [s]."""
+        """From when on it stays within a tenth of its greatest deviation from where it ends, or 1 % of a way [s]."""
         off = np.abs(self.output - self.ended)
-        return self.last_beyond(off, SETTLED_SHARE * float(off.max()))
+        share = ARRIVED_SHARE if self.change.name in (START, OFF) else SETTLED_SHARE
+        return self.last_beyond(off, share * float(off.max()))
 
     def outside(self, low: float, high: float) -> float:
         """From when on it stays between two voltages [s]; 0 when it always does, no number when it ends outside."""

@@ -153,6 +153,8 @@ def _loop(block: Block, part: DesignPart, parts: Sequence[DesignPart], row: int)
         collector_emitter_voltage=voltage, thermal_resistance=heat.resistance, voltage_fall=abs(fall),
         thermal_voltage=thermal_voltage(temperature), collector_current=current,
         emitter_resistance=outside + _number(block, name, "emitter_resistance", row),
+        base_resistance=_number(block, name, "base_resistance", row),
+        current_gain=current / float(figures.base_current(block, name)[row, 0]),
     )  # fmt: skip
 
 

@@ -136,9 +136,13 @@ class _Drawing:
             y = self.up.place(tick)
             self.sheet.rule((LEFT, RIGHT), (y, y), theme.hairline)
             self.sheet.letter(LEFT - 6.0, y - 2.6, shown(tick, CURRENT, 1, zeros=False), SMALL, theme.ink2, "right")
-        voltage, current = ("V_CE", "I_C") if self.point.area.kind == "bipolar" else ("V_DS", "I_D")
-        self.sheet.letter(RIGHT, self.bottom - 24.0, f"{voltage}, V", CURVE, theme.ink2, "right")
-        self.sheet.letter(MARGIN, self.top + 5.0, current, CURVE, theme.ink2)
+        main, ends = ("collector", "collector to emitter") if self._bipolar else ("drain", "drain to source")
+        self.sheet.letter(RIGHT, self.bottom - 24.0, f"{ends}, V", CURVE, theme.ink2, "right")
+        self.sheet.letter(MARGIN, self.top + 5.0, f"{main} current", CURVE, theme.ink2)
+
+    @property
+    def _bipolar(self) -> bool:
+        return self.point.area.kind == "bipolar"
 
     def _stroke(
         self, volts: Sequence[float], amperes: Sequence[float], colour: str, weight: float, dash: Dash = SOLID,
@@ -166,11 +170,10 @@ class _Drawing:
         end = float(hot[-1].amperes[-1]) if hot else 0.0
         high = max(end, amperes[-1])
         self._stroke([lines.most_voltage] * 2, [self.up.least / 2.0, high], theme.ink, INK, name="safe-edge-voltage")
-        symbol = "V_CEO" if self.point.area.kind == "bipolar" else "V_DSS"
         y = self.up.place(max(high, self.up.least * 1.5))
         x = self.across.place(lines.most_voltage)
         places = [(x, y - down) for down in (16.0, 40.0)]
-        words = f"{symbol} {shown(lines.most_voltage, VOLTAGE, zeros=False)}"
+        words = f"at most {shown(lines.most_voltage, VOLTAGE, zeros=False)}"
         self._want(words, places, CURVE, theme.ink, ("right", "left"))
         if cold and self.point.case > REFERENCE_TEMPERATURE + 1.0:
             piece = max((one for one in cold if one.line != "greatest current"), key=lambda one: len(one.volts),
@@ -189,10 +192,9 @@ class _Drawing:
         if self.across.place(float(piece.volts[-1])) - self.across.place(float(piece.volts[0])) < 6.0:
             return
         sides: tuple[str, ...]
-        current = "I_C" if self.point.area.kind == "bipolar" else "I_D"
         celsius = f"{self.point.case - ZERO_CELSIUS:.0f} °C"
         if piece.line == "greatest current":
-            words, sides = f"{current} {shown(lines.most_current, CURRENT, zeros=False)}", ("above", "below")
+            words, sides = f"at most {shown(lines.most_current, CURRENT, zeros=False)}", ("above", "below")
         elif piece.line == "power":
             power = float(piece.volts[0] * piece.amperes[0])
             words, sides = f"power {shown(power, POWER)}, case {celsius}", ("above right", "below left")

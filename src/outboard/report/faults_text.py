@@ -107,8 +107,10 @@ def details_in_words(outcome: Outcome, healthy: Effect) -> Iterator[str]:
     reading = tell_tale(outcome.first, healthy)
     if reading is not None:
         when = "at usual load" if reading.loaded else "without load"
+        before = "before that " if outcome.links else ""
         yield (
-            f"a meter shows {_volts(reading.faulty)} at net {reading.net} {when} (sound: {_volts(reading.healthy)})"
+            f"{before}a meter shows {_volts(reading.faulty)} at net {reading.net} {when} "
+            f"(sound: {_volts(reading.healthy)})"
         )
     elif outcome.first.readings:
         yield "no meter shows it at usual input and ambient, with or without load"

@@ -202,7 +202,8 @@ def _from_stock(sink: SinkNeeded) -> str:
     grown = sink.stock_resistance > 1.0005 * sink.stock.resistance
     there = f", {kelvin_per_watt(sink.stock_resistance)} at this rise" if grown else ""
     source = "from memory" if sink.stock.origin.kind == "recalled" else "its maker's figure"
-    return f"of the catalogue serves {sink.stock.name}: {printed}{mark_}{there} ({source}, fins upright in still air)"
+    serves = f"a sink of the catalogue that serves is {sink.stock.name}"
+    return f"{serves}: {printed}{mark_}{there} ({source}, fins upright in still air)"
 
 
 def _touch(sink: SinkNeeded) -> Iterator[str]:
@@ -230,7 +231,7 @@ def runaway_in_words(found: Runaway | None) -> Iterator[str]:
         return
     yield f"thermal runaway: {_end(found)}"
     if found.output is not None and found.output < MOST_FACTOR:
-        yield f"from {found.output:.3g} × every thermal resistance on the output leaves its tolerance"
+        yield f"the output leaves its tolerance from {found.output:.3g} × every thermal resistance on"
     if found.loops:
         yield f"why: loop gain at held V_BE, {found.loops[0].gain.formula.text}"
     for loop in found.loops:
@@ -245,7 +246,7 @@ def runaway_in_words(found: Runaway | None) -> Iterator[str]:
 def _end(found: Runaway) -> str:
     """Where the last equilibrium is, both ways."""
     if found.factor_at_end or found.factor is None:
-        up_to = f", nor up to {MOST_WARMER:g} K more around it" if found.warmer_at_end else ""
+        up_to = f", nor with surroundings up to {MOST_WARMER:g} K warmer" if found.warmer_at_end else ""
         first = (f"none up to {MOST_FACTOR:g} × every thermal resistance{up_to}: an equilibrium is left, if a useless "
                  "one")  # fmt: skip
     else:
@@ -254,7 +255,9 @@ def _end(found: Runaway) -> str:
                  f"{degrees(found.junction)}")  # fmt: skip
     if found.warmer is None:
         return f"{first}; none is left when it is warmer"
-    return first if found.warmer_at_end else f"{first}; none beyond {found.warmer:.3g} K more around it"
+    if found.warmer_at_end:
+        return first
+    return f"{first}; with surroundings more than {found.warmer:.3g} K warmer no equilibrium is left"
 
 
 def _write_end(plate: Plate, dossier: Dossier, report: HeatReport) -> None:

@@ -31,12 +31,12 @@ def cautions(design: Design) -> Iterator[str]:
     source, output = design.brief.input, design.brief.output
     if source is None or output is None:
         return
-    power = (abs(source.voltage.most) - abs(output.voltage)) * output.load.most
+    power = (source.voltage.farthest - abs(output.voltage)) * output.load.most
     sinks = [part.part.values["resistance"] for part in design.parts if part.part.kind == "thermal_resistance"]
     stoves = (part for part in design.parts if part.rated_power is not None and part.rated_power.power >= STOVE)
     if design.brief.surroundings.ambient.most + power * min(sinks, default=50.0) > TOUCHABLE or any(stoves):
         yield HOT
-    available = abs(source.voltage.most) ** 2 / (4.0 * source.resistance) if source.resistance > 0.0 else float("inf")
+    available = source.voltage.farthest ** 2 / (4.0 * source.resistance) if source.resistance > 0.0 else float("inf")
     if available > FEEDS_A_FIRE:
         yield FIRE
     if any(part.part.kind == "load" and "battery" in part.part.values for part in design.parts):

@@ -53,7 +53,8 @@ class Exceeded:
     def in_words(self) -> str:
         """The rating, what it has become and what is allowed: as a reason for the next failure."""
         value, limit = (_amount(number, self.unit) for number in (self.value, self.limit))
-        return f"its {self.requirement} is {value}, {limit} allowed"
+        allowed = f"{limit} allowed" if self.limit else "none allowed there"
+        return f"its {self.requirement} is {value}, {allowed}"
 
 
 def _amount(number: float, unit: str) -> str:

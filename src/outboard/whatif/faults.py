@@ -51,7 +51,7 @@ class Outcome:
     """One fault with everything that follows.
 
     first        right after the fault
-    last         when the chain has ended
+    last         when the chain has ended; `between` what was on the way there
     links        what failed after it
     lifted       whether `last` is with the event over again: a shorted output that is one no more
     consequence  one of CONSEQUENCES, or OPEN
@@ -64,6 +64,7 @@ class Outcome:
     consequence: str
     unknown: tuple[str, ...]
     lifted: bool = False
+    between: tuple[Effect, ...] = ()
 
     @property
     def rank(self) -> float:
@@ -177,7 +178,7 @@ def _followed(design: Design, fault: Fault, around: Circumstances, healthy: Effe
         effects.append(effect(design, _parts(design, chain[1:]), around))
     unknown = tuple(dict.fromkeys(words for found in effects for words in found.unknown))
     consequence = _consequence(design, effects, healthy, links, limit, unknown)
-    return Outcome(fault, effects[0], effects[-1], tuple(links), consequence, unknown, lifted)
+    return Outcome(fault, effects[0], effects[-1], tuple(links), consequence, unknown, lifted, tuple(effects[1:-1]))
 
 
 def _parts(design: Design, chain: Sequence[Fault]) -> Parts:

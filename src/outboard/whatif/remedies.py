@@ -56,7 +56,7 @@ def _against_overvoltage(design: Design, report: FaultReport) -> Iterator[str]:
     rated = "a fuse above the miniature series" if fuse is None else f"a fuse of {fuse:g} A before the stage"
     surge = "as much as the feed gives"
     if source.resistance > 0.0:
-        surge = f"up to {shown(abs(source.voltage.most) / source.resistance, CURRENT, 3)} until the fuse opens"
+        surge = f"up to {shown(source.voltage.farthest / source.resistance, CURRENT, 3)} until the fuse opens"
     yield (
         f"{len(worst)} faults put up to {shown(highest, VOLTAGE, 3)} on the load: a crowbar that fires at "
         f"{shown(fires, VOLTAGE, 3)}, behind {rated}; its thyristor bears {surge}"
@@ -84,7 +84,7 @@ def _against_short_circuit(design: Design, outcomes: Sequence[Outcome]) -> Itera
     broken = [found for found in outcomes if found.fault.words.startswith("output shorted") and found.links]
     if broken and output is not None and source is not None:
         limit = LIMITED * output.load.most
-        heat = abs(source.voltage.most) * limit
+        heat = source.voltage.farthest * limit
         lost = [link.fault.part for found in broken for link in found.links]
         devices = [name for name in lost if design.part(name).part.kind in ("bipolar", "mosfet", "regulator")]
         yield (
@@ -105,14 +105,14 @@ def _against_backward_current(design: Design, outcomes: Sequence[Outcome]) -> It
         if backwards:
             yield (
                 f"{len(backwards)} faults drive {part.name} backwards: a diode from its output to its input, reverse "
-                f"voltage above {shown(abs(source.voltage.most), VOLTAGE, 3)}, surge current for what the output stores"
+                f"voltage above {shown(source.voltage.farthest, VOLTAGE, 3)}, surge current for what the output stores"
             )
 
 
 def _against_fire(outcomes: Sequence[Outcome]) -> Iterator[str]:
     power: dict[str, float] = {}
     for outcome in outcomes:
-        for found in (outcome.first, outcome.last):
+        for found in (outcome.first, *outcome.between, outcome.last):
             for exceeded in found.exceeded:
                 if exceeded.requirement == "resistor power" and exceeded.share > 1.0:
                     power[exceeded.part] = max(power.get(exceeded.part, 0.0), exceeded.value)

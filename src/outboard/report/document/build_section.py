@@ -48,7 +48,7 @@ def _steps(material: Material) -> Iterator[Words]:
         pins = "gate to source" if field_effect else "base to emitter"
         each = "each with its" if len(passes) > 1 else "with its"
         yield ("Connect ", *_listed(passes), f"{one_by_one}, {each} resistor from {pins} where the schematic has "
-               "one; never without.")  # fmt: skip
+               "one.")  # fmt: skip
     yield "Fit the fuse at the input last. Compare every connection with the schematic, aloud, with a second person."
 
 

@@ -39,8 +39,8 @@ MOST_NAMED = 3
 """Judgements that are named before only their number is told."""
 
 IDEAL = (
-    "Leads have no resistance, save that of the feed in [input]; a sink has one temperature all over.",
-    "Temperatures are settled; a start, a step or a pulse is not followed.",
+    "Leads have no resistance, save that of the source in [input]; a sink has one temperature all over.",
+    "Temperatures are settled; only What moves, where it is run, follows a start or a step; no pulse is followed.",
     "Independent tolerances may all be at their worst ends together; devices of one type in parallel are all alike, or "
     "one stands apart from the rest.",
     "Data sheets are right, and parts are genuine.",
@@ -176,7 +176,7 @@ def inputs_section(material: Material) -> Section:
         words = ("the ends of the tolerances were tried, not what lies between; asked for with ",
                  Styled("--extremes", "code"))  # fmt: skip
         not_run.append(("extremes between", words))
-    not_run += [(words, "this report does not judge it") for words in ran(dossier.verdict).not_judged]
+    not_run += [(words, "not judged by this report") for words in ran(dossier.verdict).not_judged]
     if not isinstance(dossier.heat, NotRun):
         not_run += [("brief loads", words) for words in dossier.heat.verdict.not_judged]
     not_run.append(("readings of a built unit", "nothing was measured"))

@@ -38,7 +38,7 @@ def _blocks(material: Material) -> Iterator[Block]:
             for names, (what, *cells) in told_once(found)
         ]
         yield table(f"Usual parts at {at}, all temperatures settled",
-                    (("part", 0.6), ("heat", FIGURES), ("junction", FIGURES), ("most it may", FIGURES),
+                    (("part", 0.6), ("heat", FIGURES), ("junction", FIGURES), ("limit", FIGURES),
                      ("path to air", 0.8)),
                     rows)  # fmt: skip
         yield from _sinks(material)
@@ -72,7 +72,7 @@ def _sinks(material: Material) -> Iterator[Block]:
             continue
         place = one.part.pins["a"]
         temperature = material.hot.thermal_nodes.get(place)
-        words = f"{one.name}: {shown(one.part.values['resistance'], THERMAL_RESISTANCE)} carry {watts(flow)}"
+        words = f"{one.name}: {shown(one.part.values['resistance'], THERMAL_RESISTANCE)} carries {watts(flow)}"
         hot = "" if temperature is None else f"; {place} stands at {degrees(temperature)}"
         burns = temperature is not None and temperature > TOUCHABLE
         touch = f". Metal above {TOUCHABLE - ZERO_CELSIUS:.0f} °C burns at a touch" if burns else ""

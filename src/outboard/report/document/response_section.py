@@ -1,6 +1,5 @@
 """What moves: stability with its margins, output impedance and ripple, every step."""
 
-import re
 from collections.abc import Iterator
 
 from outboard.checks.finding import FAIL, PASS, UNDECIDED
@@ -26,9 +25,6 @@ SMALLER = 0.8
 ROWS = 4
 """Steps that a printed page takes."""
 
-KEY = re.compile(r"(\[\[\w+\]\]|\[\w+\]|\b[a-z]+(?:_[a-z]+)+\b)")
-"""A key or a table of the design file among words; letters of quantities, f_T, have a capital."""
-
 
 def section(material: Material) -> Section | None:
     """None where it was not run."""
@@ -40,13 +36,13 @@ def section(material: Material) -> Section | None:
 
 def _blocks(material: Material, found: Responded) -> Iterator[Block]:
     counts = found.verdict.counts
-    judged = ", ".join(f"{counts[word]} {words}" for word, words in
+    said = ", ".join(f"{counts[word]} {words}" for word, words in
                      ((FAIL, "fail"), (UNDECIDED, "undecided"), (PASS, "pass")) if counts[word])  # fmt: skip
     answers = [one for one in found.response.usual if one.is_solved]
     figures: tuple[str | Styled, ...] = ()
     if answers and found.steps.steps:
         figures = (Styled("response", "figure"), " has the curves, ", Styled("steps", "figure"), " the steps.")
-    yield Paragraph((sentence(lead(answers)), f" Requirements on what moves: {judged}; they are judged apart from the "
+    yield Paragraph((sentence(lead(answers)), f" Requirements on what moves: {said}; they are judged apart from the "
                      "verdict on the first page. ", *figures))  # fmt: skip
     if answers:
         yield _small_signals(found)
@@ -67,13 +63,7 @@ def _blocks(material: Material, found: Responded) -> Iterator[Block]:
                     [[in_words(one), *(str(cell) for cell in step_cells(material.design, one)[1:])]
                      for one in rows])  # fmt: skip
     yield _judged(found)
-    said = (sentence(words.removeprefix("† ")) for words in remarks(material.design, found))
-    yield Items(tuple(_keys_as_written(words) for words in said))
-
-
-def _keys_as_written(words: str) -> Words:
-    """Keys and tables of the design file, series_resistance or [[parts]], in the letters of a file."""
-    return tuple(Styled(piece, "code") if number % 2 else piece for number, piece in enumerate(KEY.split(words)))
+    yield Items(tuple(sentence(words.removeprefix("† ")) for words in remarks(material.design, found)))
 
 
 def _small_signals(found: Responded) -> Block:

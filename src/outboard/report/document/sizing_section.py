@@ -79,7 +79,7 @@ def _window(window: Window, chosen: float | None) -> Iterator[Words]:
         if end.worked is not None:
             yield f"{side} {words}: ", *_said(end.worked)
         elif end.missing:
-            yield f"{side} {words}" if end.missing == words else f"{side} {words}: {end.missing}"
+            yield f"{side} nothing is refused: {end.missing}."
 
 
 def _stage(sizing: Sizing) -> Iterator[Block]:

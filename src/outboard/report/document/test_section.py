@@ -10,6 +10,7 @@ from outboard.quantity import CURRENT, VOLTAGE, shown
 from outboard.report.document.alike import each, names_in_words
 from outboard.report.document.content import Block, Items, Paragraph, Section, Words, table
 from outboard.report.document.material import Material
+from outboard.report.document.rails import output_net
 from outboard.report.document.wordings import net, part, volts_between
 from outboard.report.words import amperes, degrees, volts
 
@@ -75,9 +76,8 @@ def _cells(one: Expected) -> Iterator[str]:
 def _alone(material: Material, output: str) -> str:
     """What a regulator shows by itself: the output, or the net that it holds where a transistor comes behind."""
     held = [one.part.pins["out"] for one in material.design.parts if one.part.kind == "regulator"]
-    load = next((one.part.pins["plus"] for one in material.design.parts if one.name == "load"), None)
-    if held and load not in held:
-        return f"Net {held[0]} reads as the table says of no load."
+    if held and output_net(material.design) not in held:
+        return f"Net {held[0]} reads as the table says of the least load."
     return f"The output reads {output} within the tolerance of the regulator."
 
 
@@ -93,9 +93,10 @@ def _steps(material: Material) -> Iterator[Words]:
     yield "Switched off: meter on ohms between output and ground, then input and ground. Neither is a short."
     yield (f"Regulator alone, outboard transistors not connected: bench supply in place of the source, limit {first}. "
            f"Raise it to {shown(usual, VOLTAGE, 3)}. {_alone(material, output)}")  # fmt: skip
-    yield (f"Whole stage, no load, same limit. Raise the supply slowly to {shown(usual, VOLTAGE, 3)}; the limit must "
+    least = "no load" if brief.output.load.least <= 0.0 else f"least load, {shown(brief.output.load.least, CURRENT, 3)}"
+    yield (f"Whole stage, {least}, same limit. Raise the supply slowly to {shown(usual, VOLTAGE, 3)}; the limit must "
            "not come in. Read every net against the table. An output that climbs means a missing or open "
-           "bleed or standing load, or a shorted pass device: this test at no load finds it, a test under load "
+           "bleed or standing load, or a shorted pass device: this test at little load finds it, a test under load "
            "hides it.")  # fmt: skip
     yield (f"Half load, {shown(half, CURRENT, 3)}: limit {shown(SPARE * half, CURRENT, 3)}. Read the table again; feel "
            "nothing with fingers, use a thermometer.")  # fmt: skip
@@ -107,5 +108,6 @@ def _steps(material: Material) -> Iterator[Words]:
     if low != high:
         yield (f"Full load at {shown(low, VOLTAGE, 3)} in: the output holds. Full load at {shown(high, VOLTAGE, 3)} "
                "in: nothing gets hotter than the section on heat says.")  # fmt: skip
-    yield ("With an oscilloscope at the output, at no, half and full load: no oscillation. Whether it is stable was "
-           "not judged.")  # fmt: skip
+    judged = "was not judged" if isinstance(material.dossier.response, NotRun) else "is judged in What moves"
+    yield ("With an oscilloscope at the output, at no, half and full load: no oscillation. Whether it is stable "
+           f"{judged}.")  # fmt: skip

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from importlib.resources import files
 from itertools import zip_longest
 
+from outboard.brief.entries import SECTIONS
 from outboard.report.document.content import (
     FIGURES,
     Block,
@@ -34,6 +35,10 @@ ENDS = re.compile(r"(?<!\w)(R[0-9A-Z]),(max|min)(?!\w)")
 
 POWER = re.compile(r"(?<=\w)\^([-−]?\d+(?:\.\d+)?)")
 """A power written in a row: I_C^−1."""
+
+TABLES = "|".join(sorted({*SECTIONS, "parts"}))
+KEY = re.compile(rf"(\[\[?(?:{TABLES})(?:\.\w+)*\]\]?|\b[a-z]{{2,}}(?:_[A-Za-z]+)+\b)")
+"""A key or a table of the design file among words: regulator_bandwidth, pass_C_ob, [[parts]]."""
 
 NO_BREAK = re.compile(r"(?<=\d) (?=(?:[fpnµmkMG]?(?:V|A|W|Ω|F|Hz|H|K|s|m)|°C|%|K/W|mm²|g)(?![\w]))")
 """A number stays with its unit."""
@@ -158,7 +163,13 @@ def kept(text: str) -> str:
 
 
 def prose(text: str) -> str:
-    """Text made harmless, numbers kept with their units, indices set low, powers high."""
+    """Text made harmless; numbers kept with their units, indices set low, powers high, keys as in a file."""
+    pieces = (f"#raw({quoted(piece)});" if number % 2 else _without_keys(piece)
+              for number, piece in enumerate(KEY.split(text)))  # fmt: skip
+    return "".join(pieces)
+
+
+def _without_keys(text: str) -> str:
     text = kept(text)
     pieces, at = [], 0
     for found in re.finditer(f"{LETTER.pattern}|{POWER.pattern}|{ENDS.pattern}", text):

@@ -54,7 +54,8 @@ def opening(material: Material) -> tuple[Block, ...]:
     if stands and tight:
         caption = f"What does not pass, and the {counted(len(tight), 'tightest margin')} of what does"
     return (
-        Headline(MARKS[verdict.verdict], f"{HEADS[verdict.verdict]}.", _sentences(verdict) + _of_the_feed(material)),
+        Headline(MARKS[verdict.verdict], f"{HEADS[verdict.verdict]}.",
+                 _sentences(verdict) + _of_the_heat(material) + _of_the_feed(material)),
         ledger(caption, [*stands, *tight]),
         schematic(material),
     )
@@ -102,6 +103,19 @@ def _sentences(verdict: Verdict) -> str:
     if verdict.not_judged:
         pieces.append(f"Not judged here: {', '.join(verdict.not_judged)}.")
     return " ".join(pieces)
+
+
+def _of_the_heat(material: Material) -> str:
+    """What the first page says where a safe operating area fails or is not certified."""
+    found = material.dossier.heat
+    if isinstance(found, NotRun):
+        return ""
+    areas = [one.finding for one in found.areas]
+    if any(one.verdict == FAIL for one in areas):
+        return " A safe operating area is left; see Heat."
+    if any(one.verdict == UNDECIDED for one in areas):
+        return " The safe operating area is not certified; see Heat."
+    return ""
 
 
 def _of_the_feed(material: Material) -> str:

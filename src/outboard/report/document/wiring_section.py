@@ -13,6 +13,7 @@ from outboard.quantity import AREA, LENGTH, VOLTAGE, shown
 from outboard.report.document.alike import each, names_in_words, told_once
 from outboard.report.document.content import Block, Items, Paragraph, Section, Words, table
 from outboard.report.document.material import Material
+from outboard.report.document.rails import is_below_ground, output_net
 from outboard.report.document.wordings import part
 from outboard.report.words import amperes, watts
 
@@ -120,15 +121,15 @@ def _sense(material: Material, regulator: DesignPart) -> Words:
     """Where the pins of a regulator go, since there it senses."""
     out, ref = regulator.part.pins["out"], regulator.part.pins["ref"]
     low = "ground" if ref == GROUND else f"net {ref}"
-    load = next((one.part.pins["plus"] for one in material.design.parts if one.name == "load"), out)
+    load = output_net(material.design) or out
     divider = [one for one in material.design.parts if one.role == "divider"]
     holds = f" holds the voltage between its output pin (net {out}) and its reference pin ({low})"
     if out != load:
         return (part(regulator.name), f"{holds}, not that of the load: a transistor lies between net {out} and the "
                 "output. Both leads short, apart from the leads that carry the load.")  # fmt: skip
     if divider and ref != GROUND:
-        return (part(regulator.name), f"{holds}. The divider's upper end goes to that output pin itself, its lower end "
-                "to the minus of the output terminals; the lead from the output pin to the plus terminal is short "
+        return (part(regulator.name), f"{holds}. The divider's upper end goes to that output pin itself, its other end "
+                "to ground at the output terminals; the lead from the output pin to the output terminal is short "
                 "(data sheets of adjustable regulators, from memory).")  # fmt: skip
     return (part(regulator.name), f"{holds}: bring both to the output terminals, short, and apart from the leads that "
             "carry the load.")  # fmt: skip
@@ -136,10 +137,11 @@ def _sense(material: Material, regulator: DesignPart) -> Words:
 
 def _places(material: Material) -> Iterator[Words]:
     design = material.design
+    common = "plus" if is_below_ground(design) else "minus"
     regulators = tuple(one for one in design.parts if one.part.kind == "regulator")
-    yield ("One star point: the minus of the output terminals. To it go, each by a wire of its own, the reference lead "
-           "of the regulator, the minus of the capacitors, the return of the load and the return of the source. No "
-           "load current runs through the reference lead.")  # fmt: skip
+    yield (f"One star point: the {common} of the output terminals, which is ground. To it go, each by a wire of its "
+           "own, the reference lead of the regulator, the grounded ends of the capacitors, the return of the load and "
+           "the return of the source. No load current runs through the reference lead.")  # fmt: skip
     yield from (_sense(material, one) for one in regulators)
     caps = [one for one in design.parts if one.part.kind == "capacitor"]
     for one in caps:
