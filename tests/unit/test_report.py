@@ -202,6 +202,18 @@ def test_every_figure_has_a_caption_and_words_for_who_cannot_see_it(report: Docu
         assert "http" not in figure.screen.replace("http://www.w3.org", "")
 
 
+@pytest.mark.parametrize(("example", "paper"), [("model-railway", "a4"), ("observatory", "letter")])
+def test_figures_are_numbered_in_their_order(example: str, paper: str, tmp_path: Path) -> None:
+    """On these papers a counter read while pages settled gave two figures one number."""
+    file = tmp_path / "report.pdf"
+    names = [str(tmp_path / name) for name in ("report.html", "report.csv")]
+    given = ["report", str(ROOT / "examples" / f"{example}.toml"), "--paper", paper, "--pdf", str(file)]
+    assert CliRunner().invoke(program, [*given, "--html", names[0], "--csv", names[1]]).exit_code == 0
+    text = "\n".join(page.extract_text() for page in PdfReader(file).pages)
+    numbers = [int(found) for found in re.findall(r"^Figure (\d+)\. ", text, re.MULTILINE)]
+    assert numbers == [1, 2, 3, 4]
+
+
 def test_the_page_needs_nothing_from_elsewhere(report: Document) -> None:
     page = html(report)
     assert page.count('data-drawing="') == page.count("<svg") == 4

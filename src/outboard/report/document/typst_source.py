@@ -65,6 +65,9 @@ def _figures(document: Document) -> Iterator[Figure]:
 
 
 def _pieces(document: Document) -> Iterator[str]:
+    # figures are numbered here: while pages still settle a counter may be read too early
+    numbers = ", ".join(f"{quoted(figure.key)}: {number}" for number, figure in enumerate(_figures(document), 1))
+    yield f"#let drawing-numbers = ({numbers or ':'})\n"
     yield files(__package__).joinpath("style.typ").read_text(encoding="utf-8")
     yield (
         f"#show: report.with(title: {quoted(document.title)}, name: {quoted(document.name)}, "
