@@ -354,6 +354,7 @@ def test_the_report_has_a_section_and_says_it_first() -> None:
     titles = [section.title for section in made.sections]
     assert titles.index("The feed") < titles.index("Heat")
     (headline,) = [block for block in made.opening if isinstance(block, Headline)]
+    assert (headline.verdict, headline.words) == ("FAIL", "The stage passes, its feed fails.")
     assert "The feed before it fails" in headline.rest and "raw supply" not in headline.rest
     section = made.sections[titles.index("The feed")]
     assert {type(block) for block in section.blocks} >= {Figure, Table, Items}

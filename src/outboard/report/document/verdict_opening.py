@@ -54,8 +54,7 @@ def opening(material: Material) -> tuple[Block, ...]:
     if stands and tight:
         caption = f"What does not pass, and the {counted(len(tight), 'tightest margin')} of what does"
     return (
-        Headline(MARKS[verdict.verdict], f"{HEADS[verdict.verdict]}.",
-                 _sentences(verdict) + _of_the_heat(material) + _of_the_feed(material)),
+        Headline(*_head(material, verdict), _sentences(verdict) + _of_the_heat(material) + _of_the_feed(material)),
         ledger(caption, [*stands, *tight]),
         schematic(material),
     )
@@ -103,6 +102,14 @@ def _sentences(verdict: Verdict) -> str:
     if verdict.not_judged:
         pieces.append(f"Not judged here: {', '.join(verdict.not_judged)}.")
     return " ".join(pieces)
+
+
+def _head(material: Material, verdict: Verdict) -> tuple[Style, str]:
+    """Mark and word for the whole; a stage behind a feed that fails is no supply that passes."""
+    feed = material.dossier.feed
+    if not isinstance(feed, NotRun) and feed.verdict.verdict == FAIL and verdict.verdict != FAIL:
+        return MARKS[FAIL], f"The stage {VERBS[verdict.verdict]}, its feed fails."
+    return MARKS[verdict.verdict], f"{HEADS[verdict.verdict]}."
 
 
 def _of_the_heat(material: Material) -> str:
