@@ -79,7 +79,9 @@ def _window(window: Window, chosen: float | None) -> Iterator[Words]:
         if end.worked is not None:
             yield f"{side} {words}: ", *_said(end.worked)
         elif end.missing:
-            yield f"{side} nothing is refused: {end.missing}."
+            which = "lower" if end is window.least else "upper"
+            beyond = "" if end.missing == words else f" ({words})"
+            yield f"No {which} end is told{beyond}: {end.missing}."
 
 
 def _stage(sizing: Sizing) -> Iterator[Block]:
